@@ -53,15 +53,19 @@ const (
 	Internal        Code = "internal"
 )
 
+// Choice is a value that an option would have taken, and how a button shows
+// it. An empty Label shows the value.
+type Choice struct{ Value, Label string }
+
 // Error is a refusal in words for the member. Message says what was wrong and
-// where; Hint says what to type instead. Choices, if any, are values that the
-// named option would have taken, best first.
+// where; the hint says what to type instead. Choices, if any, are values that
+// the named option would have taken, best first.
 type Error struct {
 	Code    Code
 	Option  string
 	Message string
 	hint    string
-	choices []string
+	choices []Choice
 	cause   error
 }
 
@@ -86,8 +90,16 @@ func (e *Error) Hint(format string, args ...any) *Error {
 }
 
 // Choose gives values that would have been taken, best first.
-func (e *Error) Choose(choices ...string) *Error {
-	e.choices = choices
+func (e *Error) Choose(values ...string) *Error {
+	for _, v := range values {
+		e.choices = append(e.choices, Choice{Value: v})
+	}
+	return e
+}
+
+// Offer is Choose with words of its own on each button.
+func (e *Error) Offer(choices ...Choice) *Error {
+	e.choices = append(e.choices, choices...)
 	return e
 }
 
@@ -101,7 +113,7 @@ func (e *Error) Because(cause error) *Error {
 func (e *Error) HintText() string { return e.hint }
 
 // Choices are values that would have been taken, best first.
-func (e *Error) Choices() []string { return e.choices }
+func (e *Error) Choices() []Choice { return e.choices }
 
 // Error is for logs; transports read the fields.
 func (e *Error) Error() string {
