@@ -1,0 +1,75 @@
+// Package commands holds one file per slash command: what it declares and what
+// it runs. A command is added by adding its file; registration with the chat
+// service, autocomplete, the console's help, the web form and the README's
+// table all follow from the declaration.
+//
+// Helpers, SQL and wording of transports live elsewhere. The smallest file to
+// copy is term.go.
+package commands
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/library"
+	"github.com/pourwright/pourwright/internal/part"
+	"github.com/pourwright/pourwright/internal/shop"
+)
+
+// Store is everything the commands keep, as small interfaces that the same
+// value usually fills.
+type Store struct {
+	Materials shop.Materials
+	Molds     shop.Molds
+	People    shop.People
+	FAQs      shop.FAQs
+	Measures  shop.Measures
+	Own       shop.Own
+}
+
+// deps is what a command's constructor is given.
+type deps struct {
+	Store
+	library *library.Library
+	parts   *part.Desk
+	// all lists every command; it may be called from a handler, not from a
+	// constructor.
+	all func() []chat.Command
+}
+
+type constructor func(deps) chat.Command
+
+var constructors = map[string]constructor{}
+
+// register is called by each file's init, the only kind of init there is.
+func register(name string, c constructor) {
+	if constructors[name] != nil {
+		panic(fmt.Sprintf("command %q is registered twice", name))
+	}
+	constructors[name] = c
+}
+
+// All makes every command over a store, sorted by name.
+func All(s Store, limits part.Limits) []chat.Command {
+	names := make([]string, 0, len(constructors))
+	for n := range constructors {
+		names = append(names, n)
+	}
+	slices.Sort(names)
+	all := make([]chat.Command, 0, len(names))
+	d := deps{
+		Store:   s,
+		library: library.New(s.Materials, s.Molds),
+		parts:   part.New(s.Measures, limits),
+		all:     func() []chat.Command { return all },
+	}
+	for _, n := range names {
+		c := constructors[n](d)
+		if c.Name != n {
+			panic(fmt.Sprintf("command %q is registered as %q", c.Name, n))
+		}
+		all = append(all, c)
+	}
+	return all
+}
