@@ -61,16 +61,17 @@ func checkHelp(bad func(string, ...any), what, help string) {
 }
 
 func checkOptions(bad func(string, ...any), s *Sub) {
-	if len(s.Options) > optionsMost {
-		bad("sub %q has %d options, at most %d", s.Name, len(s.Options), optionsMost)
-	}
 	names := map[string]bool{}
+	registered := 0
 	optional := false
 	for _, o := range s.Options {
 		if names[o.Name] {
 			bad("option %s is declared twice", o.Name)
 		}
 		names[o.Name] = true
+		if !o.Folded {
+			registered++
+		}
 		if !nameShape.MatchString(o.Name) {
 			bad("option name %q is not lower case letters", o.Name)
 		}
@@ -89,6 +90,9 @@ func checkOptions(bad func(string, ...any), s *Sub) {
 			bad("option %s has its least above its most", o.Name)
 		}
 	}
+	if registered > optionsMost {
+		bad("sub %q registers %d options, at most %d", s.Name, registered, optionsMost)
+	}
 	checkReferences(bad, s, names)
 }
 
@@ -99,7 +103,15 @@ func checkReferences(bad func(string, ...any), s *Sub, names map[string]bool) {
 	for _, g := range s.OneOf {
 		refs["a group"] = append(refs["a group"], g...)
 	}
+	forms := map[string]bool{}
 	for _, f := range s.Forms {
+		if forms[f.Name] {
+			bad("form %q is declared twice", f.Name)
+		}
+		forms[f.Name] = true
+		if f.Name != "" && !nameShape.MatchString(f.Name) {
+			bad("form name %q is not lower case letters", f.Name)
+		}
 		refs["form "+f.Name] = f.Options
 		if len(f.Options) == 0 || len(f.Options) > fieldsMost {
 			bad("form %q has %d fields, want 1 to %d", f.Name, len(f.Options), fieldsMost)

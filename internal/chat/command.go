@@ -77,6 +77,10 @@ type Option struct {
 	Length  int      // Text: most characters, 0 is 200
 	Long    bool     // Text: a paragraph in a form
 
+	// Folded keeps the option out of the chat service's registration, which
+	// holds 25: there it is filled by another option's list or by a form.
+	Folded bool
+
 	// Spread names options that take the further members of a list typed
 	// here, "3 min, 100 g, 23 C", each by its dimension, else in order.
 	Spread []string

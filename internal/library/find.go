@@ -39,35 +39,36 @@ const (
 type kind[T any] struct {
 	word    string // "material"
 	unknown fault.Code
-	list    func(context.Context, shop.Viewer) ([]T, error)
+	names   func(context.Context, shop.Viewer) ([]shop.Entry, error)
 	byID    func(ctx context.Context, v shop.Viewer, id int64, version int) (T, error)
-	label   func(T) (shop.Record, string)
 }
 
 func (l *Library) materialKind() kind[shop.Material] {
-	return kind[shop.Material]{
-		word: "material", unknown: fault.UnknownMaterial,
-		list: l.materials.Materials, byID: l.materials.Material,
-		label: func(m shop.Material) (shop.Record, string) { return m.Record, m.Name },
-	}
+	return kind[shop.Material]{"material", fault.UnknownMaterial, l.materials.MaterialNames, l.materials.Material}
 }
 
 func (l *Library) moldKind() kind[shop.Mold] {
-	return kind[shop.Mold]{
-		word: "mold", unknown: fault.UnknownMold,
-		list: l.molds.Molds, byID: l.molds.Mold,
-		label: func(m shop.Mold) (shop.Record, string) { return m.Record, m.Name },
-	}
+	return kind[shop.Mold]{"mold", fault.UnknownMold, l.molds.MoldNames, l.molds.Mold}
 }
 
-// Material finds the material that the option names and pins its version.
+// Material finds the material that the option names, and pins its version in
+// the buttons of the reply.
 func (l *Library) Material(ctx context.Context, c *chat.Call, option string, use Use) (shop.Material, error) {
-	return find(ctx, c, l.materialKind(), option, use)
+	m, err := find(ctx, c, l.materialKind(), option, use)
+	if err == nil {
+		c.Pin(option, Ref(m.ID, m.Version))
+	}
+	return m, err
 }
 
-// Mold finds the mold that the option names and pins its version.
+// Mold finds the mold that the option names. Its buttons keep the mold, not
+// the version: how many pulls it has had is never a matter of the past.
 func (l *Library) Mold(ctx context.Context, c *chat.Call, option string, use Use) (shop.Mold, error) {
-	return find(ctx, c, l.moldKind(), option, use)
+	m, err := find(ctx, c, l.moldKind(), option, use)
+	if err == nil {
+		c.Pin(option, Ref(m.ID, 0))
+	}
+	return m, err
 }
 
 // SuggestMaterial completes a material's name.
@@ -81,8 +82,13 @@ func (l *Library) SuggestMold(ctx context.Context, c *chat.Call, typed string) (
 }
 
 // Ref writes a record's id and version as an option's text that means the same
-// for ever.
-func Ref(r shop.Record) string { return fmt.Sprintf("#%d@%d", r.ID, r.Version) }
+// for ever; version 0 is whichever is newest.
+func Ref(id int64, version int) string {
+	if version == 0 {
+		return fmt.Sprintf("#%d", id)
+	}
+	return fmt.Sprintf("#%d@%d", id, version)
+}
 
 // readRef reads what Ref wrote.
 func readRef(text string) (id int64, version int, ok bool) {
@@ -90,105 +96,105 @@ func readRef(text string) (id int64, version int, ok bool) {
 	if !isRef {
 		return 0, 0, false
 	}
-	num, ver, _ := strings.Cut(rest, "@")
+	num, ver, pinned := strings.Cut(rest, "@")
 	id, err := strconv.ParseInt(num, 10, 64)
 	if err != nil {
 		return 0, 0, false
 	}
+	if !pinned {
+		return id, 0, true
+	}
 	version, err = strconv.Atoi(ver)
-	return id, version, err == nil || ver == ""
+	return id, version, err == nil
 }
 
 func find[T any](ctx context.Context, c *chat.Call, k kind[T], option string, use Use) (T, error) {
 	var none T
-	typed := c.Text(option)
-	if id, version, ok := readRef(typed); ok {
-		t, err := k.byID(ctx, c.By, id, version)
-		if f := fault.As(err); f != nil && f.Code == fault.NotFound {
-			return none, fault.New(k.unknown, "that %s is gone, or not shared with you", k.word).In(option).Hint("/%s list shows what you can use", k.word)
-		}
+	id, version, ok := readRef(c.Text(option))
+	if !ok {
+		entries, err := k.names(ctx, c.By)
 		if err != nil {
-			return none, fmt.Errorf("fetch a %s: %w", k.word, err)
+			return none, fmt.Errorf("list %ss: %w", k.word, err)
 		}
-		c.Pin(option, typed)
-		return t, nil
+		entry, err := choose(c, k, entries, c.Text(option), use)
+		if err != nil {
+			return none, err.In(option)
+		}
+		id = entry.ID
 	}
-	things, err := k.list(ctx, c.By)
+	thing, err := k.byID(ctx, c.By, id, version)
+	if fault.Is(err, fault.NotFound) {
+		return none, fault.New(k.unknown, "that %s is gone, or not shared with you", k.word).In(option).
+			Hint("/%s list shows what you can use", k.word)
+	}
 	if err != nil {
-		return none, fmt.Errorf("list %ss: %w", k.word, err)
+		return none, fmt.Errorf("fetch a %s: %w", k.word, err)
 	}
-	t, err := choose(c, k, things, typed, use)
-	if err != nil {
-		return none, err.(*fault.Error).In(option)
-	}
-	record, _ := k.label(t)
-	c.Pin(option, Ref(record))
-	return t, nil
+	return thing, nil
 }
 
 // choose finds the one thing that typed means: exactly, then without case,
 // then nearly; the viewer's own before the shop's.
-func choose[T any](c *chat.Call, k kind[T], things []T, typed string, use Use) (T, error) {
-	var none T
-	for _, same := range []func(a, b string) bool{
-		func(a, b string) bool { return a == b },
-		func(a, b string) bool { return chat.Fold(a) == chat.Fold(b) },
-	} {
-		var found []T
-		for _, t := range things {
-			if _, name := k.label(t); same(name, typed) {
-				found = append(found, t)
-			}
-		}
-		if len(found) > 0 {
-			return oneOf(c, k, found)
-		}
+func choose[T any](c *chat.Call, k kind[T], entries []shop.Entry, typed string, use Use) (shop.Entry, *fault.Error) {
+	same := matching(entries, func(name string) bool { return name == typed })
+	if len(same) == 0 {
+		same = matching(entries, func(name string) bool { return chat.Fold(name) == chat.Fold(typed) })
 	}
-	names := make([]string, len(things))
-	for i, t := range things {
-		_, names[i] = k.label(t)
+	if len(same) > 0 {
+		return oneOf(c, k, same)
 	}
-	near := chat.Nearest(typed, names)
-	if len(near) == 0 {
-		return none, fault.New(k.unknown, "no %s here is called %q", k.word, typed).Hint("/%s list shows what you can use, /%s add makes a new one", k.word, k.word)
+	near := chat.Nearest(typed, names(entries))
+	f := fault.New(k.unknown, "no %s here is called %q", k.word, typed)
+	switch {
+	case len(near) == 0:
+		return shop.Entry{}, f.Hint("/%s list shows what you can use, /%s add makes a new one", k.word, k.word)
+	case use == Offer:
+		return shop.Entry{}, f.Hint("did you mean %q?", near[0]).Choose(near...)
 	}
-	if use == Take {
-		c.Note(fmt.Sprintf("%q was read as %q.", typed, near[0]))
-		return choose(c, k, things, near[0], use)
-	}
-	return none, fault.New(k.unknown, "no %s here is called %q", k.word, typed).Hint("did you mean %q?", near[0]).Choose(near...)
+	c.Note(fmt.Sprintf("%q was read as %q.", typed, near[0]))
+	return choose(c, k, entries, near[0], use)
 }
 
-// oneOf takes the viewer's own of several with one name; between two of other
-// members it asks.
-func oneOf[T any](c *chat.Call, k kind[T], found []T) (T, error) {
-	for _, t := range found {
-		if r, _ := k.label(t); r.Owner == c.By.Member.ID {
-			return t, nil
+func matching(entries []shop.Entry, same func(name string) bool) []shop.Entry {
+	var found []shop.Entry
+	for _, e := range entries {
+		if same(e.Name) {
+			found = append(found, e)
 		}
 	}
-	if len(found) == 1 {
-		return found[0], nil
+	return found
+}
+
+func names(entries []shop.Entry) []string {
+	out := make([]string, len(entries))
+	for i, e := range entries {
+		out[i] = e.Name
 	}
-	var none T
-	_, name := k.label(found[0])
-	f := fault.New(fault.AmbiguousName, "%d members share a %s called %q", len(found), k.word, name)
-	for _, t := range found {
-		r, n := k.label(t)
-		f.Offer(fault.Choice{Value: Ref(r), Label: n + " (" + r.OwnerOf + ")"})
+	return out
+}
+
+// oneOf takes the viewer's own of several with one name; between those of
+// other members it asks.
+func oneOf[T any](c *chat.Call, k kind[T], same []shop.Entry) (shop.Entry, *fault.Error) {
+	for _, e := range same {
+		if e.Owner == c.By.Member.ID {
+			return e, nil
+		}
 	}
-	first, _ := k.label(found[0])
-	return none, f.Hint("choose by its number, such as %q for %s's", Ref(first), first.OwnerOf)
+	if len(same) == 1 {
+		return same[0], nil
+	}
+	f := fault.New(fault.AmbiguousName, "%d members share a %s called %q", len(same), k.word, same[0].Name)
+	for _, e := range same {
+		f.Offer(fault.Choice{Value: Ref(e.ID, 0), Label: e.Name + " (" + e.OwnerOf + ")"})
+	}
+	return shop.Entry{}, f.Hint("choose by its number, such as %s for %s's", Ref(same[0].ID, 0), same[0].OwnerOf)
 }
 
 func suggest[T any](ctx context.Context, c *chat.Call, k kind[T], typed string) ([]chat.Choice, error) {
-	things, err := k.list(ctx, c.By)
+	entries, err := k.names(ctx, c.By)
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("list %ss: %w", k.word, err)
 	}
-	names := make([]string, len(things))
-	for i, t := range things {
-		_, names[i] = k.label(t)
-	}
-	return chat.Narrow(typed, names), nil
+	return chat.Narrow(typed, names(entries)), nil
 }

@@ -1,0 +1,349 @@
+package commands
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/library"
+	"github.com/pourwright/pourwright/internal/material"
+	"github.com/pourwright/pourwright/internal/shop"
+)
+
+func init() { register("material", newMaterial) }
+
+// materialForms are the steps in which a chat form asks for a profile; the
+// first makes it, the others complete it.
+var materialForms = []chat.Form{
+	{Name: "main", Title: "A material from its bulletin", Options: []string{"name", "ratio", "density_a", "pot_life", "demold"}},
+	{Name: "look", Title: "Color and hardness", Options: []string{"full_cure", "hardness", "cured_color", "tint_side", "max_tint"}},
+	{Name: "price", Title: "Price and dates", Options: []string{"price", "pack", "shelf_life", "shelf_opened", "link"}},
+	{Name: "limits", Title: "Limits of the bulletin", Options: []string{"min_temp", "max_temp", "max_depth", "max_mass", "notes"}},
+}
+
+// materialSteps are the buttons under a new profile.
+var materialSteps = []struct{ form, label string }{
+	{"look", "Add color and hardness"}, {"price", "Add price and dates"}, {"limits", "Add limits"},
+}
+
+type materialCommand struct{ deps }
+
+func newMaterial(d deps) chat.Command {
+	m := materialCommand{d}
+	one := chat.Option{Name: "material", Help: "its name", Like: "demo rigid white", Required: true, Suggest: d.library.SuggestMaterial}
+	return chat.Command{
+		Name:  "material",
+		Help:  "keep what a material's bulletin says",
+		About: "A profile holds the numbers of a technical bulletin, each with the condition it was measured under, so that every other command can work with them. Profiles are yours; the bulletin and the SDS always win over them.",
+		Asks: []chat.Ask{
+			{Question: "How do I save what the bulletin of my resin says?", Line: `/material add name:"bench white" family:urethane ratio:"1:1 vol" density_a:"1.10, 1.02" pot_life:"3 min, 100 g, 23 C" demold:"12 min, 6 mm"`},
+			{Question: "What do we know about this material?", Line: `/material show material:"demo rigid white"`},
+		},
+		Subs: []chat.Sub{
+			{Name: "add", Help: "save a material from its bulletin", Options: addOptions(), Forms: materialForms[:1], Writes: true, Run: m.add},
+			{Name: "edit", Help: "change a material of yours; the old version is kept", Options: editOptions(one), Forms: m.editForms(), Writes: true, Run: m.edit},
+			{Name: "show", Help: "everything a profile says", Options: []chat.Option{one}, Computes: true, Run: m.show},
+			{Name: "list", Help: "the materials you can use here", Computes: true, Run: m.list},
+			{Name: "find", Help: "materials by name, family or hardness", Options: []chat.Option{
+				{Name: "words", Help: "part of a name, a family, or a hardness", Like: "rigid", Required: true},
+			}, Computes: true, Run: m.find},
+			{Name: "history", Help: "the versions of a material", Options: []chat.Option{one}, Run: m.history},
+			{Name: "remove", Help: "take a material of yours off the shelf", Options: []chat.Option{
+				one, {Name: "sure", Kind: chat.YesNo, Help: "yes removes it"},
+			}, Writes: true, Run: m.remove},
+		},
+	}
+}
+
+func addOptions() []chat.Option {
+	var must, may []chat.Option
+	for _, f := range library.MaterialFields() {
+		if f.Required {
+			must = append(must, f.Option)
+		} else {
+			may = append(may, f.Option)
+		}
+	}
+	return append(must, may...)
+}
+
+func editOptions(one chat.Option) []chat.Option {
+	options := []chat.Option{one}
+	for _, f := range library.MaterialFields() {
+		f.Required = false
+		// The chat service registers 25 options: what lists and forms can
+		// reach gives way.
+		f.Folded = f.Folded || f.Name == "density_b" || f.Name == "family"
+		options = append(options, f.Option)
+	}
+	return append(options, chat.Option{Name: "clear", Help: "values to forget, by option name", Like: "max_depth, notes"})
+}
+
+func (m materialCommand) editForms() []chat.Form {
+	forms := make([]chat.Form, len(materialForms))
+	for i, f := range materialForms {
+		f.Fill = func(ctx context.Context, c *chat.Call) (map[string]string, error) {
+			if !c.Has("material") {
+				return nil, fault.New(fault.MissingOption, "material is missing: its name").In("material").Hint(`such as material:"bench white"`)
+			}
+			kept, err := m.library.Material(ctx, c, "material", library.Take)
+			return library.Typed(kept.Profile, c.System()), err
+		}
+		forms[i] = f
+	}
+	return forms
+}
+
+func (m materialCommand) add(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
+	var p material.Profile
+	if err := setFields(c, &p); err != nil {
+		return nil, err
+	}
+	checked := material.Check(p)
+	if err := checked.Err(); err != nil {
+		return nil, err
+	}
+	kept, err := m.Materials.AddMaterial(ctx, c.Stamp(), p, false)
+	if err != nil {
+		return nil, fmt.Errorf("add a material: %w", err)
+	}
+	return m.saved(c, kept, fmt.Sprintf("Saved %q", p.Name), checked.Warnings), nil
+}
+
+func setFields(c *chat.Call, p *material.Profile) error {
+	for _, f := range library.MaterialFields() {
+		if !c.Has(f.Name) {
+			continue
+		}
+		if err := f.Set(c, p); err != nil {
+			if f2 := fault.As(err); f2 != nil {
+				return f2.In(f.Name)
+			}
+			return err
+		}
+	}
+	return nil
+}
+
+// saved is the reply to a write: what the profile now says, what does not fit
+// together, and the forms that go on.
+func (m materialCommand) saved(c *chat.Call, kept shop.Material, title string, warnings []material.Warning) *chat.Reply {
+	r := m.card(c, kept)
+	r.Title = title
+	for _, w := range warnings {
+		r.Notes = append(r.Notes, w.Text)
+	}
+	edit := chat.FormatLine("material edit", map[string]string{"material": library.Ref(kept.ID, 0)}, nil)
+	r.Actions = nil
+	for _, s := range materialSteps {
+		r.Actions = append(r.Actions, chat.Action{Label: s.label, Do: chat.DoForm, Form: s.form, Line: edit})
+	}
+	r.Actions = append(r.Actions, batchAction(kept))
+	return r
+}
+
+func batchAction(kept shop.Material) chat.Action {
+	return chat.Action{Label: "Size a 250 mL batch", Line: chat.FormatLine("batch",
+		map[string]string{"material": library.Ref(kept.ID, 0), "volume": "250 ml"}, []string{"material"})}
+}
+
+// card shows a profile as facts.
+func (m materialCommand) card(c *chat.Call, kept shop.Material) *chat.Reply {
+	r := &chat.Reply{Title: kept.Name + ", " + string(kept.Family)}
+	var missing []string
+	for _, f := range library.MaterialFields() {
+		fact, ok := f.Show(&kept.Profile, c.System())
+		switch {
+		case ok && f.Name == "price":
+			fact.Unit = c.By.Shop.Set.Currency
+			fact.Text = strings.TrimSpace(fmt.Sprintf("%.2f %s", kept.Price, c.By.Shop.Set.Currency))
+		case !ok && askedFor[f.Name]:
+			missing = append(missing, fact.Label)
+		}
+		if ok && f.Name != "name" {
+			r.Facts = append(r.Facts, fact)
+		}
+	}
+	if len(missing) > 0 {
+		r.Notes = append(r.Notes, "Not said yet: "+strings.ToLower(strings.Join(missing, ", "))+". Answers that rest on them are left out or marked.")
+	}
+	owner := "yours"
+	if kept.Owner != c.By.Member.ID {
+		owner = kept.OwnerOf + "'s"
+	}
+	shared := "seen by you alone"
+	if kept.Shared {
+		shared = "shared with the shop"
+	}
+	r.Notes = append(r.Notes, fmt.Sprintf("Version %d, %s, %s. The material's own bulletin and SDS win over this profile.", kept.Version, owner, shared))
+	return r
+}
+
+// askedFor are the values that other commands work with.
+var askedFor = map[string]bool{
+	"density_a": true, "density_b": true, "pot_life_mass": true, "pot_life_temp": true,
+	"demold": true, "demold_section": true, "tint_side": true, "price": true,
+}
+
+func (m materialCommand) edit(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
+	kept, err := m.library.Material(ctx, c, "material", library.Offer)
+	if err != nil {
+		return nil, err
+	}
+	p := kept.Profile
+	if err := setFields(c, &p); err != nil {
+		return nil, err
+	}
+	if err := clearFields(c, &p); err != nil {
+		return nil, err
+	}
+	checked := material.Check(p)
+	if err := checked.Err(); err != nil {
+		return nil, err
+	}
+	now, err := m.Materials.EditMaterial(ctx, c.Stamp(), kept.ID, kept.Version, p)
+	if err != nil {
+		return nil, fmt.Errorf("edit a material: %w", err)
+	}
+	r := m.saved(c, now, fmt.Sprintf("Changed %q, now version %d", p.Name, now.Version), checked.Warnings)
+	r.Steps = changes(kept.Profile, p, c)
+	return r, nil
+}
+
+func clearFields(c *chat.Call, p *material.Profile) error {
+	for _, name := range strings.FieldsFunc(c.Text("clear"), func(r rune) bool { return r == ',' || r == ' ' }) {
+		done := false
+		for _, f := range library.MaterialFields() {
+			if f.Name == name && f.Clear != nil {
+				f.Clear(p)
+				done = true
+			}
+		}
+		if !done {
+			return fault.New(fault.UnknownOption, "%q can't be cleared", name).In("clear").Hint("name optional values, such as clear:max_depth")
+		}
+	}
+	return nil
+}
+
+// changes lists what an edit changed, before and after.
+func changes(before, after material.Profile, c *chat.Call) []string {
+	was, is := library.Typed(before, c.System()), library.Typed(after, c.System())
+	var out []string
+	for _, f := range library.MaterialFields() {
+		if was[f.Name] != is[f.Name] {
+			out = append(out, fmt.Sprintf("%s: %s → %s", f.Name, orNone(was[f.Name]), orNone(is[f.Name])))
+		}
+	}
+	return out
+}
+
+func orNone(s string) string {
+	if s == "" {
+		return "not said"
+	}
+	return s
+}
+
+func (m materialCommand) show(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
+	kept, err := m.library.Material(ctx, c, "material", library.Take)
+	if err != nil {
+		return nil, err
+	}
+	r := m.card(c, kept)
+	r.Actions = append(r.Actions, batchAction(kept))
+	if kept.Owner == c.By.Member.ID {
+		r.Actions = append(r.Actions, chat.Action{Label: "Edit", Do: chat.DoForm, Form: "main",
+			Line: chat.FormatLine("material edit", map[string]string{"material": library.Ref(kept.ID, 0)}, nil)})
+	}
+	return r, nil
+}
+
+func (m materialCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
+	all, err := m.Materials.Materials(ctx, c.By)
+	if err != nil {
+		return nil, fmt.Errorf("list materials: %w", err)
+	}
+	return shelf(c, all, "on your shelf"), nil
+}
+
+func (m materialCommand) find(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
+	all, err := m.Materials.Materials(ctx, c.By)
+	if err != nil {
+		return nil, fmt.Errorf("list materials: %w", err)
+	}
+	words := c.Text("words")
+	return shelf(c, library.SearchMaterials(all, words), fmt.Sprintf("that match %q", words)), nil
+}
+
+// shelf lists materials, one line each.
+func shelf(c *chat.Call, all []shop.Material, which string) *chat.Reply {
+	title := fmt.Sprintf("%d materials %s", len(all), which)
+	switch len(all) {
+	case 0:
+		title = "No materials " + which
+	case 1:
+		title = "1 material " + which
+	}
+	r := &chat.Reply{Title: title}
+	for _, kept := range all {
+		line := fmt.Sprintf("%s, %s, pot life %s", kept.Ratio.Text(), kept.Family, library.Typed(kept.Profile, c.System())["pot_life"])
+		if kept.Hardness != nil {
+			line += ", " + kept.Hardness.String()
+		}
+		if kept.Owner != c.By.Member.ID {
+			line += " (" + kept.OwnerOf + "'s)"
+		}
+		r.Facts = append(r.Facts, chat.Fact{Key: "material", Label: kept.Name, Value: kept.Name, Text: line})
+		if len(r.Actions) < 5 {
+			r.Actions = append(r.Actions, chat.Action{Label: kept.Name, Line: chat.FormatLine("material show",
+				map[string]string{"material": library.Ref(kept.ID, 0)}, nil)})
+		}
+	}
+	if len(all) == 0 {
+		r.Notes = append(r.Notes, "/material add saves one from its bulletin.")
+	}
+	return r
+}
+
+func (m materialCommand) history(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
+	kept, err := m.library.Material(ctx, c, "material", library.Take)
+	if err != nil {
+		return nil, err
+	}
+	versions, err := m.Materials.MaterialHistory(ctx, c.By, kept.ID)
+	if err != nil {
+		return nil, fmt.Errorf("list a material's versions: %w", err)
+	}
+	r := &chat.Reply{Title: fmt.Sprintf("%s: %d versions", kept.Name, len(versions))}
+	for _, v := range versions {
+		r.Facts = append(r.Facts, chat.Fact{Key: "version", Label: fmt.Sprintf("Version %d", v.Number), Value: v.Number, Unit: "1",
+			Text: v.At.In(c.By.Zone()).Format("2006-01-02 15:04 MST") + ", " + v.By})
+		if len(r.Actions) < 5 {
+			r.Actions = append(r.Actions, chat.Action{Label: fmt.Sprintf("Show version %d", v.Number),
+				Line: chat.FormatLine("material show", map[string]string{"material": library.Ref(kept.ID, v.Number)}, nil)})
+		}
+	}
+	return r, nil
+}
+
+func (m materialCommand) remove(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
+	kept, err := m.library.Material(ctx, c, "material", library.Offer)
+	if err != nil {
+		return nil, err
+	}
+	if !c.Yes("sure", false) {
+		return &chat.Reply{
+			Title: fmt.Sprintf("Remove %q?", kept.Name),
+			Notes: []string{"It leaves your shelf and, if shared, the shop's. Pours that used it keep their version."},
+			Actions: []chat.Action{{Label: "Remove it", Do: chat.DoReplace, Line: chat.FormatLine("material remove",
+				map[string]string{"material": library.Ref(kept.ID, 0), "sure": "yes"}, []string{"material"})}},
+		}, nil
+	}
+	if err := m.Materials.RemoveMaterial(ctx, c.Stamp(), kept.ID); err != nil {
+		return nil, fmt.Errorf("remove a material: %w", err)
+	}
+	return &chat.Reply{Title: fmt.Sprintf("Removed %q", kept.Name), Notes: []string{"Its versions stay for the pours that used them."}}, nil
+}
