@@ -1,0 +1,74 @@
+package config
+
+import (
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/url"
+	"strconv"
+	"strings"
+)
+
+// ServiceBase is the chat service's own REST base.
+const ServiceBase = "https://discord.com/api/v10"
+
+// check finds what is wrong in the values.
+func (c *Config) check() error {
+	var errs []error
+	bad := func(format string, args ...any) { errs = append(errs, fmt.Errorf(format, args...)) }
+	if c.LogLevel != "" {
+		var l slog.Level
+		if err := l.UnmarshalText([]byte(c.LogLevel)); err != nil {
+			bad("log_level is %q; write debug, info, warn or error", c.LogLevel)
+		}
+	}
+	if c.LogFormat != "text" && c.LogFormat != "json" {
+		bad("log_format is %q; write text or json", c.LogFormat)
+	}
+	if strings.TrimSpace(c.DB) == "" {
+		bad("db is empty; give the path of the database file")
+	}
+	if strings.HasPrefix(c.DB, "postgres://") || strings.HasPrefix(c.DB, "postgresql://") {
+		bad("db names a Postgres server; this version keeps its data in a file only")
+	}
+	if c.ApplicationID != "" && !isID(c.ApplicationID) {
+		bad("application_id is %q; it is the long number on the application's page", c.ApplicationID)
+	}
+	switch {
+	case c.Shards < 0:
+		bad("shards is %d; write 0 or more", c.Shards)
+	case c.Shards > 0 && (c.Shard < -1 || c.Shard >= c.Shards):
+		bad("shard is %d; with shards = %d write 0 to %d, or -1 for all", c.Shard, c.Shards, c.Shards-1)
+	case c.Shards == 0 && c.Shard != -1:
+		bad("shard is set without shards; set both")
+	}
+	if err := checkBase(c.APIBase); err != nil {
+		errs = append(errs, err)
+	}
+	return errors.Join(errs...)
+}
+
+// isID reports whether s can be an id of the chat service: 64 bits in decimal.
+func isID(s string) bool {
+	_, err := strconv.ParseUint(s, 10, 64)
+	return err == nil
+}
+
+// checkBase wants the service's own base or one on this machine, so that a
+// slip of the pen can't send the token to a stranger.
+func checkBase(base string) error {
+	trimmed := strings.TrimRight(base, "/")
+	if trimmed == "" || trimmed == ServiceBase {
+		return nil
+	}
+	u, err := url.Parse(trimmed)
+	if err != nil || u.Host == "" || u.User != nil || u.RawQuery != "" || u.Fragment != "" || u.Scheme != "http" && u.Scheme != "https" {
+		return errors.New("api_base is no plain address; write it like http://127.0.0.1:8080/api/v10")
+	}
+	host := u.Hostname()
+	if ip := net.ParseIP(host); host == "localhost" || ip != nil && ip.IsLoopback() {
+		return nil
+	}
+	return fmt.Errorf("api_base points to %s; only the service's own %s or a loopback address such as 127.0.0.1 is taken", host, ServiceBase)
+}

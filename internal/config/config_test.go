@@ -1,0 +1,203 @@
+package config_test
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"github.com/pourwright/pourwright/internal/config"
+)
+
+// write puts a file into a new folder and returns both paths.
+func write(t *testing.T, name, text string, mode os.FileMode) (dir, path string) {
+	t.Helper()
+	dir = t.TempDir()
+	path = filepath.Join(dir, name)
+	if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Chmod(path, mode); err != nil {
+		t.Fatal(err)
+	}
+	return dir, path
+}
+
+func TestDefaults(t *testing.T) {
+	got, warnings, err := config.Load(config.Source{Dir: t.TempDir()})
+	if err != nil || len(warnings) > 0 {
+		t.Fatalf("warnings %q, error %v", warnings, err)
+	}
+	want := &config.Config{DB: "pourwright.db", Shard: -1, LogFormat: "text"}
+	if d := cmp.Diff(want, got, cmp.Comparer(sameSecret)); d != "" {
+		t.Errorf("defaults differ (-want +got):\n%s", d)
+	}
+}
+
+func sameSecret(a, b config.Secret) bool { return a.Reveal() == b.Reveal() }
+
+// The later source wins, key by key, in each file format.
+func TestLaterSourceWins(t *testing.T) {
+	files := map[string]string{
+		"pourwright.toml": "db = \"file.db\"\nshards = 4\nshard = 1\nlog_level = \"debug\"\n",
+		"pourwright.yaml": "db: file.db\nshards: 4\nshard: 1\nlog_level: debug\n",
+		"pourwright.json": `{"db":"file.db","shards":"4","shard":"1","log_level":"debug"}`,
+	}
+	for name, text := range files {
+		t.Run(name, func(t *testing.T) {
+			dir, path := write(t, name, text, 0o644)
+			got, _, err := config.Load(config.Source{
+				Dir:     dir,
+				Environ: []string{"POURWRIGHT_SHARD=2", "POURWRIGHT_LOG_LEVEL=warn", "POURWRIGHT_DB=", "HOME=/nowhere"},
+				Flags:   map[string]string{"log_level": "error"},
+			})
+			if err != nil {
+				t.Fatal(err)
+			}
+			want := &config.Config{DB: "file.db", Shards: 4, Shard: 2, LogLevel: "error", LogFormat: "text", File: path}
+			if d := cmp.Diff(want, got, cmp.Comparer(sameSecret)); d != "" {
+				t.Errorf("settings differ (-want +got):\n%s", d)
+			}
+		})
+	}
+}
+
+// Every refusal names the key, where it stood and what to write instead.
+func TestRefused(t *testing.T) {
+	tests := []struct {
+		name string
+		file string // content of pourwright.toml
+		env  []string
+		want []string // parts of the message
+	}{
+		{"unknown key with a near one", `tokn_file = "x"`, nil, []string{"pourwright.toml", `"tokn_file"`, "token_file?"}},
+		{"unknown key near nothing", `colour = "x"`, nil, []string{`"colour"`, "not known"}},
+		{"two unknown keys are both named", "zzz = 1\nyyy = 2", nil, []string{`"zzz"`, `"yyy"`}},
+		{"table", "[db]\npath = \"x\"", nil, []string{`"db.path"`}},
+		{"broken file", "db = ", nil, []string{"pourwright.toml"}},
+		{"token in the file", `token = "abc"`, nil, []string{"must not stand in the settings file", "POURWRIGHT_TOKEN"}},
+		{"rounded id", "application_id = 1.0e18", nil, []string{"application_id", "quotes"}},
+		{"level", `log_level = "loud"`, nil, []string{"log_level", `"loud"`, "warn"}},
+		{"format", "", []string{"POURWRIGHT_LOG_FORMAT=xml"}, []string{"log_format", `"xml"`, "json"}},
+		{"no number", "", []string{"POURWRIGHT_SHARDS=two"}, []string{"shards"}},
+		{"negative shards", "shards = -1", nil, []string{"shards", "0 or more"}},
+		{"shard out of range", "shards = 2\nshard = 2", nil, []string{"shard is 2", "0 to 1"}},
+		{"shard alone", "shard = 0", nil, []string{"shards"}},
+		{"application id", `application_id = "my bot"`, nil, []string{"application_id", `"my bot"`}},
+		{"base elsewhere", `api_base = "https://example.org/api"`, nil, []string{"api_base", "example.org", "loopback"}},
+		{"base with a lookalike name", `api_base = "http://127.0.0.1.example.org/api"`, nil, []string{"api_base"}},
+		{"base with a user", `api_base = "http://127.0.0.1@example.org/"`, nil, []string{"api_base"}},
+		{"base of another kind", `api_base = "file:///etc/passwd"`, nil, []string{"api_base"}},
+		{"postgres", `db = "postgres://localhost/x"`, nil, []string{"db", "file"}},
+		{"reserved key", `ops_listen = ":9090"`, nil, []string{"ops_listen", "this version"}},
+		{"reserved variable", "", []string{"POURWRIGHT_HTTP_LISTEN=:80"}, []string{"http_listen"}},
+	}
+	for _, test := range tests {
+		t.Run(test.name, func(t *testing.T) {
+			dir, _ := write(t, "pourwright.toml", test.file, 0o644)
+			_, _, err := config.Load(config.Source{Dir: dir, Environ: test.env})
+			if err == nil {
+				t.Fatalf("%q with %q was taken", test.file, test.env)
+			}
+			for _, part := range test.want {
+				if !strings.Contains(err.Error(), part) {
+					t.Errorf("%q with %q: message %q lacks %q", test.file, test.env, err, part)
+				}
+			}
+		})
+	}
+}
+
+func TestBaseOnThisMachine(t *testing.T) {
+	for _, base := range []string{"http://127.0.0.1:8080/api/v10", "http://localhost:1", "http://[::1]:9/x/", config.ServiceBase, config.ServiceBase + "/"} {
+		if _, _, err := config.Load(config.Source{Dir: t.TempDir(), Flags: map[string]string{"api_base": base}}); err != nil {
+			t.Errorf("api_base %s: %v", base, err)
+		}
+	}
+}
+
+func TestUnknownVariableIsAWarning(t *testing.T) {
+	_, warnings, err := config.Load(config.Source{Dir: t.TempDir(), Environ: []string{
+		"POURWRIGHT_TOKE=x", "POURWRIGHT_REFERENCE=there", "POURWRIGHT_CONFIG=there", "POURWRIGHT_db=x",
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []string{
+		"environment variable POURWRIGHT_TOKE is not known; did you mean POURWRIGHT_TOKEN?",
+		"environment variable POURWRIGHT_db is not known; did you mean POURWRIGHT_DB?",
+	}
+	if d := cmp.Diff(want, warnings); d != "" {
+		t.Errorf("warnings differ (-want +got):\n%s", d)
+	}
+}
+
+func TestTwoFilesAreRefused(t *testing.T) {
+	dir, _ := write(t, "pourwright.toml", "", 0o644)
+	if err := os.WriteFile(filepath.Join(dir, "pourwright.json"), []byte("{}"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	_, _, err := config.Load(config.Source{Dir: dir})
+	if err == nil || !strings.Contains(err.Error(), "--config") {
+		t.Errorf("two settings files: error %v, want one that says what to do", err)
+	}
+}
+
+func TestNamedFile(t *testing.T) {
+	dir, path := write(t, "other.toml", `db = "x.db"`, 0o644)
+	c, _, err := config.Load(config.Source{File: path})
+	if err != nil || c.DB != "x.db" {
+		t.Errorf("named file: %+v, %v", c, err)
+	}
+	for _, wrong := range []string{filepath.Join(dir, "gone.toml"), dir} {
+		if _, _, err := config.Load(config.Source{File: wrong}); err == nil {
+			t.Errorf("%s was taken as a settings file", wrong)
+		}
+	}
+	odd := filepath.Join(dir, "settings.ini")
+	if err := os.WriteFile(odd, nil, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if _, _, err := config.Load(config.Source{File: odd}); err == nil || !strings.Contains(err.Error(), ".toml") {
+		t.Errorf("unknown format: %v", err)
+	}
+}
+
+// Every key but the token can be given by flag, variable and file.
+func TestKeysReachTheStruct(t *testing.T) {
+	values := map[string]string{
+		"token_file": "", "application_id": "197038439483310086", "db": "a.db",
+		"api_base": "http://127.0.0.1:1", "shards": "3", "shard": "1",
+		"log_level": "debug", "log_format": "json",
+	}
+	_, values["token_file"] = write(t, "token", "sesame", 0o600)
+	var environ []string
+	for _, k := range config.Keys() {
+		v, ok := values[k.Name]
+		if !ok && !k.Secret {
+			t.Errorf("key %s is not covered here", k.Name)
+		}
+		if ok {
+			environ = append(environ, config.EnvPrefix+strings.ToUpper(k.Name)+"="+v)
+		}
+	}
+	byEnv, _, err := config.Load(config.Source{Dir: t.TempDir(), Environ: environ})
+	if err != nil {
+		t.Fatal(err)
+	}
+	byFlag, _, err := config.Load(config.Source{Dir: t.TempDir(), Flags: values})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := &config.Config{
+		Token: config.NewSecret("sesame"), TokenFile: values["token_file"], ApplicationID: "197038439483310086",
+		DB: "a.db", APIBase: "http://127.0.0.1:1", Shards: 3, Shard: 1, LogLevel: "debug", LogFormat: "json",
+	}
+	for how, got := range map[string]*config.Config{"environment": byEnv, "flags": byFlag} {
+		if d := cmp.Diff(want, got, cmp.Comparer(sameSecret)); d != "" {
+			t.Errorf("by %s (-want +got):\n%s", how, d)
+		}
+	}
+}

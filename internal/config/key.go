@@ -1,0 +1,62 @@
+package config
+
+// Key is one setting as it is called in the file. The environment calls it
+// POURWRIGHT_ and the name in capitals; a flag writes dashes for underscores.
+type Key struct {
+	Name    string
+	Help    string // one line for help pages and the README
+	Default string // "" is "not set"
+	Secret  bool   // never a flag and never in the settings file
+}
+
+// EnvPrefix begins the name of every variable that is ours.
+const EnvPrefix = "POURWRIGHT_"
+
+// keys are all settings there are. Their names are a contract.
+var keys = []Key{
+	{Name: "token", Help: "bot token; from the environment only", Secret: true},
+	{Name: "token_file", Help: "file that holds the bot token and that only its owner can read"},
+	{Name: "application_id", Help: "the application's id; else asked from the service"},
+	{Name: "db", Help: "database file", Default: "pourwright.db"},
+	{Name: "api_base", Help: "REST base of the chat service; any but its own must be on this machine"},
+	{Name: "shards", Help: "gateway shards in all; 0 takes the service's advice", Default: "0"},
+	{Name: "shard", Help: "the one shard to run here; -1 runs them all", Default: "-1"},
+	{Name: "log_level", Help: "debug, info, warn or error"},
+	{Name: "log_format", Help: "text or json", Default: "text"},
+
+	// Reserved: read and checked so that no one believes that they work.
+	{Name: "http_listen", Help: "address for signed HTTP interactions"},
+	{Name: "public_key", Help: "the application's public key, for http_listen"},
+	{Name: "http_tls_cert", Help: "certificate file for http_listen"},
+	{Name: "http_tls_key", Help: "key file for http_listen"},
+	{Name: "ops_listen", Help: "address for health and metrics"},
+	{Name: "board_listen", Help: "address for the read-only shop board"},
+	{Name: "retention_days", Help: "how long finished pours and logs are kept; 0 is forever", Default: "0"},
+}
+
+// reserved are the keys whose feature this version does not have. Setting one
+// is refused: an operator who asks for a health check must not believe that it
+// answers.
+var reserved = []string{
+	"http_listen", "public_key", "http_tls_cert", "http_tls_key", "ops_listen", "board_listen", "retention_days",
+}
+
+// Keys lists every setting that this version acts upon.
+func Keys() []Key {
+	out := make([]Key, 0, len(keys))
+	for _, k := range keys {
+		if !isReserved(k.Name) {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+func isReserved(name string) bool {
+	for _, r := range reserved {
+		if r == name {
+			return true
+		}
+	}
+	return false
+}
