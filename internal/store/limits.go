@@ -1,0 +1,114 @@
+package store
+
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"golang.org/x/text/cases"
+	"golang.org/x/text/unicode/norm"
+
+	"github.com/pourwright/pourwright/internal/fault"
+)
+
+// Limits bound what one member and one shop may keep, so that no stranger can
+// fill the disk. Where the oldest give way nobody is refused.
+type Limits struct {
+	Materials int // records a member keeps, of each kind
+	Molds     int
+	Versions  int // versions of one record
+	Total     int // versions of all records of one member, of each kind
+	Removed   int // removed records a member still has in the store, of each kind; the oldest give way
+	Shared    int // records shared in one shop, of each kind
+	FAQs      int // of one shop
+	Managers  int // of one shop
+	Measures  int // of one member, over all shops; the oldest give way
+	Lines     int // of one member, over all shops; the oldest give way
+
+	ShopMeasures int // of one shop; the oldest give way
+	ShopLines    int // of one shop; the oldest give way
+}
+
+// DefaultLimits are far above what a busy workshop needs (common practice, no
+// source) and keep one member under 70 MB:
+// the largest part is 2 kinds × 3000 versions × 8 KiB.
+func DefaultLimits() Limits {
+	return Limits{
+		Materials: 500, Molds: 500, Versions: 200, Total: 3000, Removed: 500, Shared: 5000,
+		FAQs: 200, Managers: 50,
+		Measures: 200, ShopMeasures: 5000, Lines: 200, ShopLines: 5000,
+	}
+}
+
+// Bounds of single texts, in bytes where the comment does not say characters.
+const (
+	maxName        = 80      // characters: a name must fit a choice of the chat service (100) with its owner
+	maxPerson      = 100     // characters of a member's or shop's name; more is cut
+	maxKey         = 100     // a namespaced key or a file's hash
+	maxProfile     = 8 << 10 // a profile as JSON
+	maxTopic       = 80      // characters
+	maxAnswer      = 2000    // characters: fits one message of the chat service with its title
+	maxLine        = 4000    // a command line; the longest form stays under it
+	maxMeasure     = 64 << 10
+	maxInteraction = 64 // the id of an interaction
+)
+
+// foldName is what decides whether two names are the same: composed
+// characters, no case, one space between words.
+func foldName(s string) string {
+	return strings.Join(strings.Fields(norm.NFC.String(cases.Fold().String(norm.NFD.String(s)))), " ")
+}
+
+// tidyName refuses a name that can't be kept and gives it without needless
+// space. option is the option that it came in.
+func tidyName(option, what, s string) (string, error) {
+	if err := keepable(option, what, s); err != nil {
+		return "", err
+	}
+	s = strings.Join(strings.Fields(s), " ")
+	switch n := utf8.RuneCountInString(s); {
+	case n == 0:
+		return "", fault.New(fault.MissingOption, "the %s has no name", what).
+			In(option).Hint(`give it one, such as %s:"slow white"`, option)
+	case n > maxName:
+		return "", fault.New(fault.OutOfRange, "the name is %d characters long and the most is %d", n, maxName).
+			In(option).Hint("give a shorter name and put the rest in notes")
+	}
+	if i := strings.IndexFunc(s, unicode.IsControl); i >= 0 {
+		return "", fault.New(fault.OutOfRange, "the name holds a control character").
+			In(option).Hint("type the name anew, without pasting")
+	}
+	return s, nil
+}
+
+// fits refuses a text of more than most characters.
+func fits(option, what, s string, most int) error {
+	if err := keepable(option, what, s); err != nil {
+		return err
+	}
+	if n := utf8.RuneCountInString(s); n > most {
+		return fault.New(fault.OutOfRange, "the %s is %d characters long and the most is %d", what, n, most).
+			In(option).Hint("shorten it to %d characters", most)
+	}
+	return nil
+}
+
+// keepable refuses bytes that are no text: a database may not take them.
+func keepable(option, what, s string) error {
+	if utf8.ValidString(s) && !strings.ContainsRune(s, 0) {
+		return nil
+	}
+	return fault.New(fault.OutOfRange, "the %s holds bytes that are no text", what).
+		In(option).Hint("type it anew, without pasting")
+}
+
+// person makes a name from outside fit to keep: it is shown, never compared,
+// so it is mended rather than refused.
+func person(s string) string {
+	s = strings.ToValidUTF8(s, "")
+	s = strings.Join(strings.FieldsFunc(s, func(r rune) bool { return unicode.IsControl(r) || unicode.IsSpace(r) }), " ")
+	if r := []rune(s); len(r) > maxPerson {
+		s = strings.TrimSpace(string(r[:maxPerson]))
+	}
+	return s
+}

@@ -1,0 +1,98 @@
+package store
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/shop"
+)
+
+// ours is a record whose viewer may change it.
+type ours struct {
+	id      int64
+	name    string
+	version int
+}
+
+// mine finds a record for a change: out of sight is fault.NotFound, another
+// member's is fault.NotAllowed.
+func (k kind) mine(ctx context.Context, t *txn, v shop.Viewer, id int64) (ours, error) {
+	rec := ours{id: id}
+	var owner shop.MemberID
+	var ownerName string
+	found, err := t.one(ctx, k.seen(v, "r.owner, o.name, r.name, r.version", "AND r.id = ?", id),
+		&owner, &ownerName, &rec.name, &rec.version)
+	switch {
+	case err != nil:
+		return ours{}, fmt.Errorf("find %s: %w", k.table, err)
+	case !found:
+		return ours{}, k.missing()
+	case !v.MayChange(shop.Record{Owner: owner}):
+		return ours{}, fault.New(fault.NotAllowed, "%s belongs to %s, and only its owner can change it", rec.name, ownerName).
+			In(k.noun).Hint("ask %s, or add one of your own", ownerName)
+	}
+	return rec, nil
+}
+
+// nameFree refuses a name that another record of the owner has.
+func (k kind) nameFree(ctx context.Context, t *txn, v shop.Viewer, name string, but int64) error {
+	var taken string
+	found, err := t.one(ctx, k.seen(v, "r.name", "AND r.owner = ? AND r.name_key = ? AND r.id <> ?",
+		int64(v.Member.ID), foldName(name), but), &taken)
+	switch {
+	case err != nil:
+		return fmt.Errorf("look for %s of that name: %w", k.table, err)
+	case found:
+		return fault.New(fault.NameTaken, "you already have a %s called %s", k.noun, taken).
+			In("name").Hint("choose another name, or change the one you have")
+	}
+	return nil
+}
+
+// room refuses a new record past the limits of its owner and shop.
+func (k kind) room(ctx context.Context, t *txn, v shop.Viewer, most Limits, shared bool) error {
+	var records, versions, sharing int
+	if _, err := t.one(ctx, k.counts(v), &records, &versions); err != nil {
+		return fmt.Errorf("count %s: %w", k.table, err)
+	}
+	if limit := k.most(most); records >= limit {
+		return fault.New(fault.LimitReached, "you keep %d %ss, which is the most", records, k.noun).
+			In(k.noun).Hint("remove one you no longer use, then add this one")
+	}
+	if versions >= most.Total {
+		return k.tooManyVersions(versions)
+	}
+	if !shared {
+		return nil
+	}
+	if _, err := t.one(ctx, k.sharedIn(v), &sharing); err != nil {
+		return fmt.Errorf("count shared %s: %w", k.table, err)
+	}
+	if sharing >= most.Shared {
+		return fault.New(fault.LimitReached, "this shop shares %d %ss, which is the most", sharing, k.noun).
+			In(k.noun).Hint("keep this one to yourself, or ask for old ones to be removed")
+	}
+	return nil
+}
+
+// roomForVersion refuses a further version past the limits.
+func (k kind) roomForVersion(ctx context.Context, t *txn, v shop.Viewer, most Limits, rec ours) error {
+	if rec.version >= most.Versions {
+		return fault.New(fault.LimitReached, "%s has %d versions, which is the most", rec.name, rec.version).
+			In(k.noun).Hint("remove it and add it anew with today's numbers")
+	}
+	var records, versions int
+	if _, err := t.one(ctx, k.counts(v), &records, &versions); err != nil {
+		return fmt.Errorf("count versions of %s: %w", k.table, err)
+	}
+	if versions >= most.Total {
+		return k.tooManyVersions(versions)
+	}
+	return nil
+}
+
+func (k kind) tooManyVersions(n int) error {
+	return fault.New(fault.LimitReached, "your %ss have %d versions in all, which is the most", k.noun, n).
+		In(k.noun).Hint("take a copy with /me export, then clear what is kept with /me erase")
+}

@@ -1,0 +1,94 @@
+// Package store keeps members, shops and their records in a database behind
+// the interfaces of package shop. It holds one SQL text for every database,
+// the rule of who may see a row (sight.go), transactions, and limits.
+//
+// It leaves out which database that is: an opener such as store/sqlite hands
+// over an Engine.
+//
+//	db, err := sqlite.Open(ctx, sqlite.Config{Path: "pourwright.db", Rand: rand.Reader})
+//	ada, err := db.Member(ctx, "local:ada", "ada", at)
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"io"
+
+	"github.com/pourwright/pourwright/internal/shop"
+)
+
+// Engine is an opened database, as its opener hands it over.
+type Engine struct {
+	// Writer begins transactions that can write from their first statement
+	// on, so that what they read does not change under them.
+	Writer *sql.DB
+	// Reader reads committed rows. It is Writer itself where the database has
+	// but one connection; nothing here holds one while asking for the other.
+	Reader *sql.DB
+	// Numbered says that placeholders are $1, $2 … and not ?.
+	Numbered bool
+	// Translate turns an error of the driver into a fault, ErrUnique or
+	// ErrForeign, keeping it as the cause; any other error it gives back.
+	Translate func(error) error
+}
+
+// What an opener's Translate makes of a broken constraint.
+var (
+	ErrUnique  = errors.New("the row exists already")
+	ErrForeign = errors.New("the row refers to one that is gone")
+)
+
+// Config is what a store is given besides its database.
+type Config struct {
+	Rand   io.Reader // unguessable bytes for the ids of lines
+	Limits Limits    // the zero value means DefaultLimits
+}
+
+// Store fills the interfaces of package shop. It is safe for concurrent use.
+type Store struct {
+	eng   Engine
+	cfg   Config
+	batch *txn // not nil inside Together: every method then uses it
+}
+
+// Store fills all of the books.
+var _ interface {
+	shop.Materials
+	shop.Molds
+	shop.People
+	shop.FAQs
+	shop.Measures
+	shop.Lines
+	shop.Own
+	shop.Together
+} = (*Store)(nil)
+
+// New makes a store of an opened database whose schema is up to date.
+func New(eng Engine, cfg Config) *Store {
+	if cfg.Limits == (Limits{}) {
+		cfg.Limits = DefaultLimits()
+	}
+	return &Store{eng: eng, cfg: cfg}
+}
+
+// Books gives the store as a command takes it.
+func (s *Store) Books() shop.Books {
+	return shop.Books{Materials: s, Molds: s, People: s, FAQs: s, Measures: s, Lines: s, Own: s}
+}
+
+// Together carries out the writes of do in one transaction.
+func (s *Store) Together(ctx context.Context, do func(shop.Books) error) error {
+	return s.within(ctx, func(t *txn) error {
+		inner := &Store{eng: s.eng, cfg: s.cfg, batch: t}
+		return do(inner.Books())
+	})
+}
+
+// Close ends the connections; a write under way is finished or undone.
+func (s *Store) Close() error {
+	if s.eng.Reader == s.eng.Writer {
+		return s.eng.Writer.Close()
+	}
+	return errors.Join(s.eng.Reader.Close(), s.eng.Writer.Close())
+}

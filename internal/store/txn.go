@@ -1,0 +1,214 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/shop"
+)
+
+// session runs statements on a transaction or on the readers.
+type session struct {
+	eng *Engine
+	db  interface {
+		QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
+		ExecContext(ctx context.Context, query string, args ...any) (sql.Result, error)
+	}
+}
+
+// txn is a session inside the one write transaction.
+type txn struct {
+	session
+	marked map[mark]bool // interactions that this transaction has stored
+	failed error         // the first refused write: nothing may be kept then
+}
+
+// mark is an interaction that wrote.
+type mark struct {
+	member shop.MemberID
+	id     string
+}
+
+// reading is the session for a read: the open transaction if there is one, so
+// that it sees its own writes and asks for no second connection.
+func (s *Store) reading() *session {
+	if s.batch != nil {
+		return &s.batch.session
+	}
+	return &session{eng: &s.eng, db: s.eng.Reader}
+}
+
+// snapshot runs a read of several statements that must agree.
+func (s *Store) snapshot(ctx context.Context, do func(q *session) error) error {
+	if s.batch != nil {
+		return do(&s.batch.session)
+	}
+	return s.transact(ctx, s.eng.Reader, func(tx *sql.Tx) error {
+		return do(&session{eng: &s.eng, db: tx})
+	})
+}
+
+// write runs do in a transaction under a stamp. The interaction, if any, is
+// stored with what it writes; a second time it is shop.ErrRepeat.
+func (s *Store) write(ctx context.Context, st shop.Stamp, do func(t *txn) error) error {
+	if st.At.IsZero() {
+		return errors.New("a write without its time")
+	}
+	if len(st.Interaction) > maxInteraction || keepable("", "interaction", st.Interaction) != nil {
+		return fmt.Errorf("interaction %.80q is not text of at most %d bytes", st.Interaction, maxInteraction)
+	}
+	return s.within(ctx, func(t *txn) error {
+		if err := t.remember(ctx, st); err != nil {
+			return err
+		}
+		return do(t)
+	})
+}
+
+// within runs do in a write transaction: the open one, or one of its own.
+func (s *Store) within(ctx context.Context, do func(t *txn) error) error {
+	if s.batch != nil {
+		err := do(s.batch)
+		if err != nil && s.batch.failed == nil {
+			s.batch.failed = err
+		}
+		return err
+	}
+	return s.transact(ctx, s.eng.Writer, func(tx *sql.Tx) error {
+		t := &txn{session: session{eng: &s.eng, db: tx}, marked: map[mark]bool{}}
+		if err := do(t); err != nil {
+			return err
+		}
+		return t.failed
+	})
+}
+
+// transact begins, runs do and commits, or rolls back on an error or a panic.
+//
+// The transaction itself does not hang on ctx: database/sql would close its
+// connection when ctx ends, and with it a database that lives in memory. ctx
+// still ends the wait for a connection and each statement of do, and nothing
+// is committed once it has ended.
+func (s *Store) transact(ctx context.Context, db *sql.DB, do func(tx *sql.Tx) error) error {
+	conn, err := db.Conn(ctx)
+	if err != nil {
+		return s.eng.explain(ctx, "connect", err)
+	}
+	defer conn.Close()
+	tx, err := conn.BeginTx(context.WithoutCancel(ctx), nil)
+	if err != nil {
+		return s.eng.explain(ctx, "begin", err)
+	}
+	defer tx.Rollback() //nolint:errcheck // after a commit it has nothing to do
+	if err := do(tx); err != nil {
+		return err
+	}
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	if err := tx.Commit(); err != nil {
+		return s.eng.explain(ctx, "commit", err)
+	}
+	return nil
+}
+
+// keepMarks is how long an interaction is remembered, by our own clock. The
+// chat service takes answers for 15 minutes and gives up long before a week.
+const keepMarks = 7 * 24 * time.Hour
+
+// remember stores the interaction of a stamp, or reports a repeat. Within one
+// transaction the same interaction may write more than once.
+func (t *txn) remember(ctx context.Context, st shop.Stamp) error {
+	m := mark{st.By.Member.ID, st.Interaction}
+	if m.id == "" || t.marked[m] {
+		return nil
+	}
+	n, err := t.exec(ctx, plain("INSERT INTO seen_interaction (member, id, at) VALUES (?, ?, ?) ON CONFLICT DO NOTHING",
+		int64(m.member), m.id, millis(st.At)))
+	if err != nil {
+		return fmt.Errorf("store interaction: %w", err)
+	}
+	if n == 0 {
+		return shop.ErrRepeat
+	}
+	t.marked[m] = true
+	_, err = t.exec(ctx, plain("DELETE FROM seen_interaction WHERE member = ? AND at < ?",
+		int64(m.member), millis(st.At.Add(-keepMarks))))
+	if err != nil {
+		return fmt.Errorf("forget old interactions: %w", err)
+	}
+	return nil
+}
+
+// text is a statement as this database reads it.
+func (e *Engine) text(st statement) string {
+	if e.Numbered {
+		return numbered(st.text)
+	}
+	return st.text
+}
+
+// explain is the one way for a driver's error out of this package.
+func (e *Engine) explain(ctx context.Context, act string, err error) error {
+	if ended := ctx.Err(); ended != nil {
+		return fmt.Errorf("%s: %w", act, ended)
+	}
+	err = e.Translate(err)
+	if errors.Is(err, ErrForeign) {
+		return fault.New(fault.NotFound, "you, or this shop, are not kept any more").
+			Hint("send the command again to begin anew").Because(fmt.Errorf("%s: %w", act, err))
+	}
+	return fmt.Errorf("%s: %w", act, err)
+}
+
+// exec runs a statement and gives the number of rows it touched.
+func (q *session) exec(ctx context.Context, st statement) (int64, error) {
+	res, err := q.db.ExecContext(ctx, q.eng.text(st), st.args...)
+	if err != nil {
+		return 0, q.eng.explain(ctx, "execute", err)
+	}
+	n, err := res.RowsAffected()
+	if err != nil {
+		return 0, q.eng.explain(ctx, "execute", err)
+	}
+	return n, nil
+}
+
+// each calls row for every row of the result.
+func (q *session) each(ctx context.Context, st statement, row func(scan func(...any) error) error) error {
+	rows, err := q.db.QueryContext(ctx, q.eng.text(st), st.args...)
+	if err != nil {
+		return q.eng.explain(ctx, "query", err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		if err := row(rows.Scan); err != nil {
+			return err
+		}
+	}
+	if err := rows.Err(); err != nil {
+		return q.eng.explain(ctx, "read rows", err)
+	}
+	return nil
+}
+
+// one reads the first row into dest and reports whether there was one.
+func (q *session) one(ctx context.Context, st statement, dest ...any) (found bool, err error) {
+	err = q.each(ctx, st, func(scan func(...any) error) error {
+		if found {
+			return nil
+		}
+		found = true
+		return scan(dest...)
+	})
+	return found, err
+}
+
+// millis and instant are how a time is stored and read back: UTC, to the
+// millisecond.
+func millis(t time.Time) int64   { return t.UnixMilli() }
+func instant(ms int64) time.Time { return time.UnixMilli(ms).UTC() }
