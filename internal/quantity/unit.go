@@ -1,6 +1,9 @@
 package quantity
 
-import "strings"
+import (
+	"math"
+	"strings"
+)
 
 // Unit is one of the units that a member may type or read. The zero Unit is
 // none.
@@ -20,7 +23,9 @@ const (
 	Milliliter
 	Centiliter
 	Liter
+	CubicMillimeter
 	CubicCentimeter
+	CubicMeter
 	CubicInch
 	CubicFoot
 	FluidOunce
@@ -95,16 +100,18 @@ type unit struct {
 }
 
 var units = [unitCount]unit{
-	Gram:      {symbol: "g", dim: Mass, scale: 1, names: "g gr gram grams gramme grammes"},
+	Gram:      {symbol: "g", dim: Mass, scale: 1, names: "g gram grams gramme grammes"},
 	Kilogram:  {symbol: "kg", dim: Mass, scale: 1000, names: "kg kgs kilo kilos kilogram kilograms"},
 	Milligram: {symbol: "mg", dim: Mass, scale: 0.001, names: "mg milligram milligrams"},
 	Pound:     {symbol: "lb", dim: Mass, scale: poundG, names: "lb lbs pound pounds"},
-	Ounce:     {symbol: "oz", dim: Mass, scale: ounceG, names: "oz ounce ounces"},
+	Ounce:     {symbol: "oz", dim: Mass, scale: ounceG, names: "oz ounce ounces ozwt ozav ozavdp"},
 
 	Milliliter:         {symbol: "mL", dim: Volume, scale: 1, names: "ml mls milliliter milliliters millilitre millilitres"},
 	Centiliter:         {symbol: "cL", dim: Volume, scale: 10, names: "cl centiliter centiliters centilitre centilitres"},
 	Liter:              {symbol: "L", dim: Volume, scale: 1000, names: "l liter liters litre litres"},
 	CubicCentimeter:    {symbol: "cm³", dim: Volume, scale: 1, names: "cm3 cc ccm"},
+	CubicMillimeter:    {symbol: "mm³", dim: Volume, scale: 0.001, names: "mm3"},
+	CubicMeter:         {symbol: "m³", dim: Volume, scale: 1e6, names: "m3"},
 	CubicInch:          {symbol: "in³", dim: Volume, scale: inch3ML, names: "in3 cuin cubicinch cubicinches"},
 	CubicFoot:          {symbol: "ft³", dim: Volume, scale: foot3ML, names: "ft3 cuft cubicfoot cubicfeet"},
 	FluidOunce:         {symbol: "fl oz", dim: Volume, scale: fluidOunceML, names: "floz fluidounce fluidounces"},
@@ -140,8 +147,8 @@ var units = [unitCount]unit{
 	Week:   {symbol: "wk", dim: Time, scale: weekS, names: "wk wks week weeks"},
 	Month:  {symbol: "mo", dim: Time, scale: monthS, names: "mo mos month months"},
 
-	Celsius:    {symbol: "°C", dim: Temp, scale: 1, names: "c °c degc celsius"},
-	Fahrenheit: {symbol: "°F", dim: Temp, scale: fahrenheitC, zero: 32, names: "f °f degf fahrenheit"},
+	Celsius:    {symbol: "°C", dim: Temp, scale: 1, names: "c °c degc degreec degreesc celsius"},
+	Fahrenheit: {symbol: "°F", dim: Temp, scale: fahrenheitC, zero: 32, names: "f °f degf degreef degreesf fahrenheit"},
 	Kelvin:     {symbol: "K", dim: Temp, scale: 1, zero: kelvinZero, names: "K °k degk kelvin kelvins"},
 
 	Kilopascal:    {symbol: "kPa", dim: Pressure, scale: 1, names: "kpa kilopascal kilopascals"},
@@ -154,8 +161,8 @@ var units = [unitCount]unit{
 
 	GramPerMilliliter:      {symbol: "g/mL", dim: Density, scale: 1, names: "g/ml g/cm3 g/cc kg/l"},
 	KilogramPerCubicMeter:  {symbol: "kg/m³", dim: Density, scale: 0.001, names: "kg/m3"},
-	PoundPerGallon:         {symbol: "lb/gal", dim: Density, scale: poundG / gallonML, names: "lb/gal lbs/gal lb/gallon lbs/gallon pounds/gallon"},
-	PoundPerImperialGallon: {symbol: "lb/imp gal", dim: Density, scale: poundG / impGallonML, names: "lb/impgal"},
+	PoundPerGallon:         {symbol: "lb/gal", dim: Density, scale: poundG / gallonML, names: "lb/gal lbs/gal lb/gallon lbs/gallon pounds/gallon lb/usgal"},
+	PoundPerImperialGallon: {symbol: "lb/imp gal", dim: Density, scale: poundG / impGallonML, names: "lb/impgal lb/ukgal"},
 	PoundPerCubicFoot:      {symbol: "lb/ft³", dim: Density, scale: poundG / foot3ML, names: "lb/ft3 lbs/ft3 lb/cuft lbs/cuft pcf"},
 	CubicInchPerPound:      {symbol: "in³/lb", dim: Density, scale: poundG / inch3ML, inverse: true, names: "in3/lb cuin/lb in3/lbs cuin/lbs cubicinches/pound"},
 	SpecificGravity:        {symbol: "SG", dim: Density, scale: 1, names: "sg specificgravity"},
@@ -165,7 +172,8 @@ var units = [unitCount]unit{
 	One:         {symbol: "", dim: Number, scale: 1, names: "1"},
 }
 
-// imperialOf is what a US measure becomes in a shop set to imperial.
+// imperialOf is what a US measure becomes in a shop set to imperial. Spoons
+// stay as they are: no law fixes an imperial one.
 var imperialOf = map[Unit]Unit{
 	FluidOunce:     ImperialFluidOunce,
 	Cup:            ImperialCup,
@@ -218,7 +226,7 @@ func (u Unit) From(base float64) float64 {
 func (u Unit) Span(base float64) float64 {
 	row := u.row()
 	if row.inverse {
-		return nan
+		return math.NaN()
 	}
 	return base / row.scale
 }
@@ -235,22 +243,48 @@ func (u Unit) row() unit {
 // without it gallon, quart, pint, cup and fluid ounce are imperial where the
 // shop is. An "oz" is the ounce of weight.
 func UnitNamed(text string, s System) (Unit, bool) {
-	u, ok := unitByName[unitKey(text)]
-	if imp, found := imperialOf[u]; found && s == Imperial {
-		u = imp
+	key := unitKey(text)
+	if u, ok := unitByName[key]; ok {
+		if imp, found := imperialOf[u]; found && s == Imperial {
+			u = imp
+		}
+		return u, true
 	}
-	return u, ok
+	if rest, ok := strings.CutPrefix(key, "us"); ok {
+		u := unitByName[rest]
+		return u, variesByCountry(u)
+	}
+	for _, prefix := range []string{"imperial", "imp", "uk"} {
+		if rest, ok := strings.CutPrefix(key, prefix); ok {
+			u, found := imperialOf[unitByName[rest]]
+			return u, found
+		}
+	}
+	return NoUnit, false
 }
 
+// variesByCountry reports a measure that differs between countries, so that its
+// name needs one: the US gallon family and its spoons.
+func variesByCountry(u Unit) bool {
+	_, found := imperialOf[u]
+	return found || u == Tablespoon || u == Teaspoon
+}
+
+func isImperial(u Unit) bool {
+	return u >= ImperialFluidOunce && u <= ImperialGallon || u == PoundPerImperialGallon
+}
+
+var unitSigns = strings.NewReplacer(" ", "", ".", "", "^", "", "²", "2", "³", "3", "µ", "u", "μ", "u")
+
 func unitKey(text string) string {
-	text = strings.NewReplacer(" ", "", ".", "", "²", "2", "³", "3", "^", "", "µ", "u", "μ", "u").Replace(strings.TrimSpace(text))
-	if text == "K" {
-		return text
+	key := unitSigns.Replace(text)
+	if key == "K" {
+		return key
 	}
-	if text = strings.ToLower(text); text == "k" {
+	if key = strings.ToLower(key); key == "k" { // kelvin is the one unit with a case
 		return ""
 	}
-	return text
+	return key
 }
 
 // BaseUnit is the unit that values of d are kept in, as JSON writes it.
