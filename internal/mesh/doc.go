@@ -1,0 +1,31 @@
+// Package mesh answers what a 3-D file says to someone who wants to cast it:
+// how much it holds, how big it is, whether it is closed, where it is thick and
+// where it is thin. It reads STL (text and binary), OBJ, PLY (text and both
+// binary kinds) and 3MF from bytes, told apart by content and never by name.
+//
+//	m, err := mesh.Read(data, mesh.ChatLimits(), done) // *fault.Error on a bad file
+//	if m.Unit == 0 {                                   // the file does not say
+//		g := mesh.GuessUnit(m.Size(), m.Header) // g.Ask: show g.Candidates first
+//		m.Scale(g.Unit.MM())
+//	}
+//	r, err := m.Measure(done, 2) // volume, area, box, holes, shells, r.Findings
+//	t, err := r.Thickness(1, done)
+//
+// Lengths are millimeters once the unit is known (3MF arrives in millimeters);
+// until then they are the numbers in the file. Areas and volumes are the square
+// and cube of that: 1000 mm³ is 1 mL.
+//
+// Left out: color, texture, beams, slices, and any repair beyond joining points
+// that are a hair apart, dropping faces without area and turning faces. Every
+// such step is told in Report.Findings.
+//
+// # Decisions
+//
+// Points are joined by exact equality in a hash table whose key is chosen anew
+// in each process, so nobody can craft a file that makes it slow; numbering is
+// by first use and does not depend on the key. Edges are found by counting them
+// into their lower corner and sorting the few that share one: it takes one pass
+// over memory and eight bytes an edge. Sums run over fixed blocks in fixed order
+// with Neumaier's correction, so one file gives one answer, to the bit, for any
+// number of workers.
+package mesh
