@@ -1,0 +1,163 @@
+package mix
+
+import (
+	"math"
+
+	"github.com/pourwright/pourwright/internal/working"
+)
+
+// cups splits the batch and rounds each cup to the scale.
+func (b *builder) cups() {
+	p := b.w.Profile
+	b.out.Pace = PaceOf(p)
+	shares := b.shares()
+	b.out.Cups = make([]Cup, b.cupsN)
+	for i := range b.out.Cups {
+		c := &b.out.Cups[i]
+		c.Fills = shares.fills[i]
+		if b.byVol {
+			s := Shares(b.volume*shares.of[i], b.r.A, b.r.B)
+			if b.w.Filler != nil {
+				s = Shares(b.mass*shares.of[i]/b.resin, b.r.A, b.r.B)
+			}
+			c.VolumeA, c.VolumeB = s[0], s[1]
+		} else {
+			w := b.weigh(b.mass * shares.of[i])
+			c.A, c.B = w.A, w.B
+			c.VolumeA, c.VolumeB = volumes(p, w.A, w.B)
+		}
+		b.weighFiller(c, shares.of[i])
+	}
+	starts(b.out.Cups, b.out.Pace)
+	b.sum()
+}
+
+// share is each cup's part of the batch and the fillings it serves.
+type share struct {
+	of    []float64
+	fills []int
+}
+
+// shares gives each cup whole fillings where that fits the cup, so that no
+// mold is filled from two; else equal parts.
+func (b *builder) shares() share {
+	n := b.cupsN
+	s := share{of: make([]float64, n), fills: make([]int, n)}
+	whole := b.w.Fills >= n && b.w.Fills > 0
+	if whole {
+		s.fills = Spread(b.w.Fills, n)
+		most := b.volume * float64(s.fills[0]) / float64(b.w.Fills)
+		whole = b.w.CupSize == 0 || most <= b.w.CupSize*(1+1e-9)
+	}
+	for i := range n {
+		s.of[i] = 1 / float64(n)
+		if whole {
+			s.of[i] = float64(s.fills[i]) / float64(b.w.Fills)
+		}
+	}
+	if !whole {
+		clear(s.fills)
+	}
+	return s
+}
+
+func (b *builder) weigh(mass float64) Weighed {
+	if b.w.Mass > 0 {
+		return Near(mass, b.r, b.w.Step)
+	}
+	return AtLeast(mass, b.r, b.w.Step)
+}
+
+// weighFiller follows the resin as weighed, so that its load stays true.
+func (b *builder) weighFiller(c *Cup, of float64) {
+	f := b.w.Filler
+	if f == nil {
+		return
+	}
+	resin := c.A + c.B
+	if b.byVol {
+		resin = b.mass * of
+	}
+	c.Filler = toStep(resin*f.PHR/100, b.w.Step)
+}
+
+// sum adds the cups up. Sums are put back on the scale's grid, so that three
+// cups of 0.1 g are 0.3 g.
+func (b *builder) sum() {
+	o := &b.out
+	for _, c := range o.Cups {
+		o.MassA += c.A
+		o.MassB += c.B
+		o.MassFiller += c.Filler
+		o.VolumeA += c.VolumeA
+		o.VolumeB += c.VolumeB
+	}
+	for _, v := range []*float64{&o.MassA, &o.MassB, &o.MassFiller} {
+		*v = toStep(*v, b.w.Step)
+	}
+	if b.byVol {
+		o.VolumeTotal = b.volume
+		if o.Density > 0 {
+			o.MassTotal = o.VolumeTotal * o.Density
+		}
+		return
+	}
+	o.MassTotal = toStep(o.MassA+o.MassB+o.MassFiller, b.w.Step)
+	if o.Density > 0 {
+		o.VolumeTotal = o.MassTotal / o.Density
+	}
+	o.RatioError = OffRatio(o.MassA, o.MassB, b.r)
+}
+
+// judge fills in what the numbers mean.
+func (b *builder) judge() {
+	o, p := &b.out, b.w.Profile
+	if price, ok := p.PricePerGram(); ok && b.mass > 0 {
+		mass := o.MassA + o.MassB
+		if b.byVol {
+			mass = b.mass
+		}
+		o.Cost = mass * price
+		o.Steps = working.Add(o.Steps, "cost", "M·price/pack that mixes", working.Definition, "%s g × %s per g = %s", num(mass), num(price), num(o.Cost))
+	}
+	biggest := 0.0
+	for _, c := range o.Cups {
+		biggest = max(biggest, c.Total())
+	}
+	if b.byVol {
+		biggest = o.MassTotal / float64(b.cupsN)
+	}
+	o.OverMass = p.MaxMass > 0 && biggest > p.MaxMass
+	o.PastPotMass = p.PotLifeMass > 0 && biggest > p.PotLifeMass
+	o.TooFast = p.PotLife > 0 && FillsPerCup(p.PotLife, o.Pace) < 1
+	if b.byVol {
+		b.workVolume()
+		return
+	}
+	b.workMass()
+}
+
+func (b *builder) workVolume() {
+	o := &b.out
+	o.Steps = working.Add(o.Steps, "volumes of A and B", "V·v/(vA + vB)", working.Definition, "A %s mL, B %s mL at %s:%s by volume", num(o.VolumeA), num(o.VolumeB), num(b.r.A), num(b.r.B))
+}
+
+func (b *builder) workMass() {
+	o, r := &b.out, b.r
+	o.MinBatch = MinBatch(r, b.w.Step, TolLow)
+	smallest := math.Inf(1)
+	for _, c := range o.Cups {
+		smallest = min(smallest, c.A+c.B)
+	}
+	o.TooSmall = smallest < o.MinBatch-1e-9
+	exact := Shares(b.mass, r.A, r.B)
+	o.Steps = working.Add(o.Steps, "mass of A", "M·wA/(wA + wB)", working.Definition, "%s g × %s/%s = %s g", num(b.mass), num(r.A), num(r.A+r.B), num(exact[0]))
+	o.Steps = working.Add(o.Steps, "mass of B", "M·wB/(wA + wB)", working.Definition, "%s g × %s/%s = %s g", num(b.mass), num(r.B), num(r.A+r.B), num(exact[1]))
+	if f := b.w.Filler; f != nil {
+		o.Steps = working.Add(o.Steps, "filler", "M·f/100", working.Definition, "%s g × %s/100 = %s g", num(o.MassA+o.MassB), num(f.PHR), num(o.MassFiller))
+	}
+	o.Steps = working.Add(o.Steps, "rounded together to the scale", "least |(B/A)/(wB/wA) − 1|", working.Definition,
+		"%d × (A %s g + B %s g) at steps of %s g: off by %s %%", b.cupsN, num(o.Cups[0].A), num(o.Cups[0].B), num(b.w.Step), num(100*o.RatioError))
+	o.Steps = working.Add(o.Steps, "least batch for this scale", "d/(2·tol)·(wA + wB)/w of the smaller", "half a step stays within 2 % (common practice)",
+		"%s/(2 × %s) × %s/%s = %s g", num(b.w.Step), num(TolLow), num(r.A+r.B), num(min(r.A, r.B)), num(o.MinBatch))
+}
