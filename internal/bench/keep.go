@@ -1,0 +1,140 @@
+package bench
+
+import (
+	"maps"
+	"slices"
+	"sync"
+	"time"
+
+	"github.com/pourwright/pourwright/internal/chat"
+)
+
+// What is kept of a run. Past either bound the oldest answers go.
+const (
+	entriesMost = 100
+	bytesMost   = 64 << 20
+)
+
+// entry is one thing asked and what came of it. It is not changed once it is
+// in the conversation, only replaced.
+type entry struct {
+	id    int
+	at    time.Time
+	asked string // what was typed, or the label of what was pressed
+	again string // where to change and ask again, below base; "" after a press
+	ans   chat.Answer
+	// under a form that was refused: the form again, and what was typed
+	form  *chat.OpenForm
+	typed map[string]string
+
+	pictures, files []blobRef
+}
+
+// blob is a picture or a file of an answer, served by its name.
+type blob struct {
+	name string // the file's own, for the download
+	kind string // media type
+	data []byte
+}
+
+type blobRef struct {
+	Name, Key, Alt string
+	Bytes          int
+}
+
+// conversation is what the page shows, oldest first.
+type conversation struct {
+	mu      sync.Mutex
+	last    int
+	entries []entry
+	blobs   map[string]blob
+	bytes   int
+}
+
+// all is a copy, newest first.
+func (c *conversation) all() []entry {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	out := slices.Clone(c.entries)
+	slices.Reverse(out)
+	return out
+}
+
+func (c *conversation) find(id int) (entry, bool) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	i := slices.IndexFunc(c.entries, func(e entry) bool { return e.id == id })
+	if i < 0 {
+		return entry{}, false
+	}
+	return c.entries[i], true
+}
+
+func (c *conversation) blob(key string) (blob, bool) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	b, ok := c.blobs[key]
+	return b, ok
+}
+
+// add puts an entry at the end, or in the place of the one numbered replace,
+// and gives its number.
+func (c *conversation) add(e entry, blobs map[string]blob, replace int) int {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.blobs == nil {
+		c.blobs = map[string]blob{}
+	}
+	maps.Copy(c.blobs, blobs)
+	for _, b := range blobs {
+		c.bytes += len(b.data)
+	}
+	i := slices.IndexFunc(c.entries, func(old entry) bool { return old.id == replace })
+	if replace > 0 && i >= 0 {
+		c.drop(c.entries[i])
+		e.id = replace
+		c.entries[i] = e
+	} else {
+		c.last++
+		e.id = c.last
+		c.entries = append(c.entries, e)
+	}
+	for len(c.entries) > 1 && (len(c.entries) > entriesMost || c.bytes > bytesMost) {
+		c.drop(c.entries[0])
+		c.entries = slices.Delete(c.entries, 0, 1)
+	}
+	return e.id
+}
+
+// drop forgets the pictures and files of an entry.
+func (c *conversation) drop(e entry) {
+	for _, ref := range slices.Concat(e.pictures, e.files) {
+		c.bytes -= len(c.blobs[ref.Key].data)
+		delete(c.blobs, ref.Key)
+	}
+}
+
+// say keeps an entry; its pictures and files get names that can't be guessed.
+func (b *Bench) say(e entry, replace int) (id int, err error) {
+	blobs := map[string]blob{}
+	if r := e.ans.Reply; r != nil {
+		for _, img := range r.Images {
+			key, err := b.draw()
+			if err != nil {
+				return 0, err
+			}
+			blobs[key] = blob{name: img.Name, kind: "image/png", data: img.Data}
+			e.pictures = append(e.pictures, blobRef{Name: img.Name, Key: key, Alt: img.Alt, Bytes: len(img.Data)})
+		}
+		for _, f := range r.Files {
+			key, err := b.draw()
+			if err != nil {
+				return 0, err
+			}
+			blobs[key] = blob{name: f.Name, kind: "application/octet-stream", data: f.Data}
+			e.files = append(e.files, blobRef{Name: f.Name, Key: key, Bytes: len(f.Data)})
+		}
+	}
+	e.at = b.cfg.Now()
+	return b.said.add(e, blobs, replace), nil
+}

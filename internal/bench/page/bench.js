@@ -1,0 +1,207 @@
+// What the page does better with script: completion while typing, clocks that
+// run, a few keys. Everything works without it.
+"use strict";
+
+const each = (selector, act) => document.querySelectorAll(selector).forEach(act);
+
+// fetchJSON gives null where there is no answer: typing goes on without.
+async function fetchJSON(url, signal) {
+  try {
+    const answer = await fetch(url, { signal });
+    return answer.ok ? await answer.json() : null;
+  } catch {
+    return null;
+  }
+}
+
+// latest calls act shortly after the last of a burst and calls off the one
+// before.
+function latest(act) {
+  let timer = 0;
+  let running = new AbortController();
+  return () => {
+    clearTimeout(timer);
+    running.abort();
+    running = new AbortController();
+    const { signal } = running;
+    timer = setTimeout(() => act(signal), 120);
+  };
+}
+
+// completion makes the command box a combobox with a list (WAI-ARIA Authoring
+// Practices, combobox with list autocomplete).
+function completion(input) {
+  const list = document.createElement("ul");
+  list.id = "line-list";
+  list.className = "complete";
+  list.setAttribute("role", "listbox");
+  list.setAttribute("aria-label", "Ways to go on");
+  list.hidden = true;
+  input.after(list);
+  input.setAttribute("role", "combobox");
+  input.setAttribute("aria-autocomplete", "list");
+  input.setAttribute("aria-controls", list.id);
+  input.setAttribute("aria-expanded", "false");
+  let at = -1;
+
+  const mark = (to) => {
+    at = to;
+    [...list.children].forEach((item, i) => item.setAttribute("aria-selected", String(i === at)));
+    if (at < 0) {
+      input.removeAttribute("aria-activedescendant");
+      return;
+    }
+    input.setAttribute("aria-activedescendant", list.children[at].id);
+    list.children[at].scrollIntoView({ block: "nearest" });
+  };
+  const close = () => {
+    list.hidden = true;
+    input.setAttribute("aria-expanded", "false");
+    mark(-1);
+  };
+  const refresh = latest(async (signal) => {
+    const typed = input.value;
+    const lines = typed.startsWith("/")
+      ? await fetchJSON(input.dataset.complete + "?line=" + encodeURIComponent(typed), signal)
+      : null;
+    if (signal.aborted || document.activeElement !== input) return;
+    if (!lines || lines.length === 0) {
+      close();
+      return;
+    }
+    list.replaceChildren(...lines.map((line, i) => {
+      const item = document.createElement("li");
+      item.id = "line-list-" + i;
+      item.setAttribute("role", "option");
+      item.textContent = line;
+      return item;
+    }));
+    list.hidden = false;
+    input.setAttribute("aria-expanded", "true");
+    mark(-1);
+  });
+  const take = (item) => {
+    input.value = item.textContent;
+    close();
+    input.focus();
+    refresh();
+  };
+
+  input.addEventListener("input", refresh);
+  input.addEventListener("blur", close);
+  list.addEventListener("mousedown", (event) => {
+    event.preventDefault();
+    const item = event.target.closest("li");
+    if (item) take(item);
+  });
+  input.addEventListener("keydown", (event) => {
+    if (event.key === "ArrowUp" && list.hidden && input.value === "") {
+      const before = document.querySelector(".asked .line");
+      if (before && before.textContent.startsWith("/")) input.value = before.textContent;
+      event.preventDefault();
+      return;
+    }
+    if (list.hidden) {
+      if (event.key === "ArrowDown") refresh();
+      return;
+    }
+    const count = list.children.length;
+    if (event.key === "ArrowDown") mark((at + 1) % count);
+    else if (event.key === "ArrowUp") mark((at <= 0 ? count : at) - 1);
+    else if (event.key === "Escape") close();
+    else if (event.key === "Enter" && at >= 0) take(list.children[at]);
+    else if (event.key === "Tab" && !event.shiftKey) take(list.children[Math.max(at, 0)]);
+    else return;
+    event.preventDefault();
+  });
+}
+
+// suggestions asks for new values of a field while it is typed in.
+function suggestions(input) {
+  const { form } = input;
+  const refresh = latest(async (signal) => {
+    const query = new URLSearchParams({ option: input.name.slice(2) });
+    for (const [name, value] of new FormData(form)) {
+      if (name.startsWith("o.") && typeof value === "string" && value !== "") query.append(name, value);
+    }
+    const found = await fetchJSON(form.dataset.suggestAt + "?" + query, signal);
+    if (!found || signal.aborted) return;
+    input.list.replaceChildren(...found.map(({ value, label }) => {
+      const option = document.createElement("option");
+      option.value = value;
+      option.textContent = label || "";
+      return option;
+    }));
+  });
+  input.addEventListener("input", refresh);
+  input.addEventListener("focus", refresh);
+}
+
+// span writes seconds as "1 h 05 min" or "4 min 09 s".
+function span(seconds) {
+  const two = (n) => String(n).padStart(2, "0");
+  const s = Math.floor(seconds);
+  if (s >= 86400) return Math.floor(s / 86400) + " d " + Math.floor((s % 86400) / 3600) + " h";
+  if (s >= 3600) return Math.floor(s / 3600) + " h " + two(Math.floor((s % 3600) / 60)) + " min";
+  if (s >= 60) return Math.floor(s / 60) + " min " + two(s % 60) + " s";
+  return s + " s";
+}
+
+// clocks shows beside each instant how far off it is.
+function clocks() {
+  each("time[data-clock]", (time) => {
+    let run = time.nextElementSibling;
+    if (!run) {
+      run = document.createElement("span");
+      run.className = "run";
+      time.after(run);
+    }
+    const left = (Date.parse(time.dateTime) - Date.now()) / 1000;
+    run.textContent = left >= 0 ? "in " + span(left) : span(-left) + " ago";
+  });
+}
+
+each("input[data-complete]", completion);
+each("input[data-suggest]", (input) => {
+  if (input.form.dataset.suggestAt) suggestions(input);
+});
+
+if (document.querySelector("time[data-clock]")) {
+  clocks();
+  setInterval(clocks, 1000);
+}
+
+document.addEventListener("keydown", (event) => {
+  const box = document.getElementById("line");
+  const typing = event.target.closest("input, textarea, select");
+  if (!box || typing || event.key !== "/" || event.ctrlKey || event.metaKey || event.altKey) return;
+  event.preventDefault();
+  box.focus();
+  if (box.value === "") {
+    box.value = "/";
+    box.dispatchEvent(new Event("input"));
+  }
+});
+
+// A slow answer must not be asked for twice. The button stays enabled until
+// the browser has taken its value.
+document.addEventListener("submit", (event) => {
+  if (event.target.ariaBusy === "true") {
+    event.preventDefault();
+    return;
+  }
+  event.target.ariaBusy = "true";
+});
+window.addEventListener("pageshow", () => each("form", (form) => { form.ariaBusy = null; }));
+
+// Paper has no way to open what is folded.
+window.addEventListener("beforeprint", () => each(".answer details", (d) => { d.open = true; }));
+
+// A field that was refused is where to go on; else a box that is filled.
+const wrong = document.querySelector("[aria-invalid]");
+const box = document.getElementById("line");
+if (wrong) wrong.focus();
+else if (box && box.value !== "") {
+  box.focus();
+  box.setSelectionRange(box.value.length, box.value.length);
+}
