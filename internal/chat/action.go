@@ -30,20 +30,29 @@ type press struct {
 	line  string
 }
 
+// rerun reports a press that runs its line anew to show more of an answer, not
+// to have its effect.
+func (p press) rerun() bool { return p.verb == DoWorking || p.verb == DoFull || p.verb == DoPost }
+
 // id writes the press with its line inside, if that fits.
 func (p press) id() (string, bool) {
 	id := string(actionVersion) + string(p.verb) + p.form + "." + strconv.FormatInt(int64(p.owner), 36) + "." + p.line
 	return id, len(id) <= actionMost
 }
 
-// actionID makes the id, storing the line where it is too long.
-func (d *Dispatcher) actionID(ctx context.Context, s shop.Stamp, p press) (string, error) {
+// actionID makes the id, storing the line where it is too long. keys has the
+// lines of this reply that are stored already: its buttons often share one.
+func (d *Dispatcher) actionID(ctx context.Context, s shop.Stamp, p press, keys map[string]string) (string, error) {
 	if id, fits := p.id(); fits {
 		return id, nil
 	}
-	key, err := d.cfg.Lines.SaveLine(ctx, s, p.line)
-	if err != nil {
-		return "", fmt.Errorf("store a button's line: %w", err)
+	key, stored := keys[p.line]
+	if !stored {
+		var err error
+		if key, err = d.cfg.Lines.SaveLine(ctx, s, p.line); err != nil {
+			return "", fmt.Errorf("store a button's line: %w", err)
+		}
+		keys[p.line] = key
 	}
 	p.line = "#" + key
 	id, fits := p.id()
@@ -55,10 +64,11 @@ func (d *Dispatcher) actionID(ctx context.Context, s shop.Stamp, p press) (strin
 
 var errOldButton = "this button is from an older answer and can't be read any more"
 
-// readAction takes an id apart and fetches a stored line.
-func (d *Dispatcher) readAction(ctx context.Context, id string) (press, error) {
+// readAction takes an id apart and fetches a stored line, which is known in
+// the shop of its reply alone.
+func (d *Dispatcher) readAction(ctx context.Context, inv Invocation) (press, error) {
 	old := fault.New(fault.NotFound, "%s", errOldButton).Hint("type the command again")
-	parts := strings.SplitN(id, ".", 3)
+	parts := strings.SplitN(inv.Press, ".", 3)
 	if len(parts) != 3 || len(parts[0]) < 2 || parts[0][0] != actionVersion {
 		return press{}, old
 	}
@@ -71,7 +81,11 @@ func (d *Dispatcher) readAction(ctx context.Context, id string) (press, error) {
 		return press{}, old
 	}
 	if key, stored := strings.CutPrefix(p.line, "#"); stored {
-		line, ok, err := d.cfg.Lines.Line(ctx, key)
+		by, err := d.identify(ctx, inv)
+		if err != nil {
+			return press{}, err
+		}
+		line, ok, err := d.cfg.Lines.Line(ctx, by, key)
 		if err != nil {
 			return press{}, fmt.Errorf("fetch a button's line: %w", err)
 		}

@@ -199,8 +199,11 @@ func readCount(o Option, raw string) (int, error) {
 	if o.Zero {
 		low = 0
 	}
-	if o.Min != 0 || o.Max != 0 {
-		low, high = int(o.Min), int(o.Max)
+	if o.Min != 0 {
+		low = int(o.Min)
+	}
+	if o.Max != 0 {
+		high = int(o.Max)
 	}
 	n, err := strconv.Atoi(strings.TrimSpace(raw))
 	if err != nil {
@@ -261,7 +264,7 @@ func readText(o Option, raw string) (string, error) {
 		return "", fault.New(fault.LimitReached, "%s has %d characters, at most %d fit", o.Name, n, most).Hint("shorten it")
 	}
 	if clean == "" && o.Required {
-		return "", fault.New(fault.MissingOption, "%s is empty", o.Name).Hint("such as %s:%s", o.Name, quote(o.Like))
+		return "", hintLike(fault.New(fault.MissingOption, "%s is empty", o.Name), o)
 	}
 	return clean, nil
 }
@@ -283,8 +286,7 @@ func (c *Call) checkGiven() error {
 		switch {
 		case len(given) == 0:
 			o, _ := c.sub.Option(group[0])
-			return fault.New(fault.MissingOption, "give one of %s", strings.Join(group, ", ")).In(group[0]).
-				Hint("such as %s:%s", o.Name, quote(o.Like))
+			return hintLike(fault.New(fault.MissingOption, "give one of %s", strings.Join(group, ", ")).In(group[0]), o)
 		case len(given) > 1:
 			return fault.New(fault.TooManyOptions, "%s are given together, only one can count", strings.Join(given, " and ")).In(given[1]).
 				Hint("keep one of %s", strings.Join(group, ", "))
@@ -294,7 +296,11 @@ func (c *Call) checkGiven() error {
 }
 
 func missing(o Option) error {
-	f := fault.New(fault.MissingOption, "%s is missing: %s", o.Name, o.Help).In(o.Name)
+	return hintLike(fault.New(fault.MissingOption, "%s is missing: %s", o.Name, o.Help).In(o.Name), o)
+}
+
+// hintLike shows how the option is written.
+func hintLike(f *fault.Error, o Option) error {
 	if o.Like == "" {
 		return f.Hint("add %s:…", o.Name)
 	}

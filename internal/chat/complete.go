@@ -85,16 +85,16 @@ func (d *Dispatcher) CompleteLine(ctx context.Context, inv Invocation) []string 
 	head, word := line[:cut], line[cut:]
 	var out []string
 	add := func(tail string) { out = append(out, head+tail) }
-	t, _ := parseLine(head)
+	t, err := parseLine(head)
 	name, value, isOption := strings.Cut(word, ":")
 	switch {
-	case len(t.words) == 0 && strings.HasPrefix(word, "/"):
+	case strings.TrimSpace(head) == "" && strings.HasPrefix(word, "/"):
 		for _, n := range d.names {
 			if strings.HasPrefix("/"+n, word) {
 				add("/" + n + " ")
 			}
 		}
-	case isOption:
+	case err == nil && isOption:
 		inv.Line = head + name + `:"` + escaper.Replace(strings.Trim(value, `"`)) + `"`
 		choices, err := d.Complete(ctx, inv, name)
 		if err != nil {
@@ -103,7 +103,7 @@ func (d *Dispatcher) CompleteLine(ctx context.Context, inv Invocation) []string 
 		for _, ch := range choices {
 			add(name + ":" + quote(ch.Value) + " ")
 		}
-	default:
+	case err == nil:
 		out = d.completeWord(t, head, word)
 	}
 	return out
@@ -119,7 +119,7 @@ func (d *Dispatcher) completeWord(t typed, head, word string) []string {
 		return nil
 	}
 	var out []string
-	if _, bare := cmd.Sub(""); !bare && len(t.words) == 1 {
+	if _, bare := cmd.Sub(""); !bare && len(t.words) == 1 && len(t.options) == 0 {
 		for _, s := range cmd.Subs {
 			if strings.HasPrefix(s.Name, word) {
 				out = append(out, head+s.Name+" ")

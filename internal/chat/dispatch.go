@@ -105,6 +105,8 @@ type aim struct {
 type Foresight struct {
 	Private bool
 	Slow    bool
+	Replace bool // the answer takes the place of the message that was pressed
+	Form    bool // a form opens: it can't be announced beforehand
 }
 
 // Foresee tells whether an answer will be private and whether it may be slow,
@@ -114,13 +116,16 @@ func (d *Dispatcher) Foresee(ctx context.Context, inv Invocation) Foresight {
 	if err != nil {
 		return Foresight{Private: true}
 	}
+	if a.press.verb == DoForm || len(a.sub.Forms) > 0 && inv.Forms && len(a.raw) == 0 && inv.Filled == nil {
+		return Foresight{Private: true, Form: true}
+	}
 	slow := a.sub.Slow
 	for _, o := range a.sub.Options {
 		if o.Kind == Attachment && a.raw[o.Name] != "" {
 			slow = true
 		}
 	}
-	return Foresight{Private: a.private(), Slow: slow}
+	return Foresight{Private: a.private(), Slow: slow, Replace: a.press.verb == DoReplace}
 }
 
 func (a aim) private() bool {
@@ -191,7 +196,7 @@ func (d *Dispatcher) aim(ctx context.Context, inv Invocation) (aim, error) {
 	line, p := inv.Line, press{}
 	if inv.Press != "" {
 		var err error
-		if p, err = d.readAction(ctx, inv.Press); err != nil {
+		if p, err = d.readAction(ctx, inv); err != nil {
 			return aim{}, err
 		}
 		line = p.line
@@ -200,6 +205,11 @@ func (d *Dispatcher) aim(ctx context.Context, inv Invocation) (aim, error) {
 	a.press = p
 	if err != nil {
 		return a, err
+	}
+	if p.rerun() && a.sub.Writes {
+		// No reply offers this: it would carry the command out again.
+		return a, fault.New(fault.NotAllowed, "/%s is not carried out a second time to show more of it", a.cmd.Path(a.sub)).
+			Hint("type the command again if it is meant twice")
 	}
 	if p.verb == DoForm && inv.Filled != nil {
 		// A form sent in: its fields join the line, an emptied one leaves it.
@@ -370,7 +380,7 @@ func (d *Dispatcher) form(ctx context.Context, a aim, c *Call) (*OpenForm, error
 	name := a.press.form
 	switch {
 	case a.press.verb == DoForm:
-	case len(a.sub.Forms) > 0 && c.Forms && len(a.raw) == 0:
+	case len(a.sub.Forms) > 0 && c.Forms && len(a.raw) == 0 && c.Filled == nil:
 		name = a.sub.Forms[0].Name
 	default:
 		return nil, nil
@@ -381,7 +391,7 @@ func (d *Dispatcher) form(ctx context.Context, a aim, c *Call) (*OpenForm, error
 	}
 	f := a.sub.Forms[i]
 	line := FormatLine(a.cmd.Path(a.sub), a.raw, nil)
-	id, err := d.actionID(ctx, c.Stamp(), press{verb: DoForm, form: f.Name, owner: c.By.Member.ID, line: line})
+	id, err := d.actionID(ctx, c.Stamp(), press{verb: DoForm, form: f.Name, owner: c.By.Member.ID, line: line}, map[string]string{})
 	if err != nil {
 		return nil, err
 	}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/shop"
 )
 
 // finish turns a handler's reply into what the press or call asked for and
@@ -25,16 +26,9 @@ func (d *Dispatcher) finish(ctx context.Context, a aim, c *Call, r *Reply) error
 	default:
 		c.offer(a, r)
 	}
-	for i := range r.Actions {
-		act := &r.Actions[i]
-		if act.Do == 0 {
-			act.Do = DoRun
-		}
-		id, err := d.actionID(ctx, c.Stamp(), press{verb: act.Do, form: act.Form, owner: c.By.Member.ID, line: act.Line})
-		if err != nil {
-			return err
-		}
-		act.ID = id
+	var err error
+	if r.Actions, err = d.identified(ctx, c, r.Actions); err != nil {
+		return err
 	}
 	if d.cfg.Terms != nil {
 		r.Terms = d.cfg.Terms(r.text())
@@ -42,16 +36,57 @@ func (d *Dispatcher) finish(ctx context.Context, a aim, c *Call, r *Reply) error
 	return nil
 }
 
+// identified gives actions their ids. One whose line is too long to be kept is
+// left out: the answer stands without it.
+func (d *Dispatcher) identified(ctx context.Context, c *Call, actions []Action) ([]Action, error) {
+	kept := make([]Action, 0, len(actions))
+	keys := map[string]string{}
+	for _, act := range actions {
+		act.Label = short(act.Label)
+		if act.Do == 0 {
+			act.Do = DoRun
+		}
+		id, err := d.actionID(ctx, c.Stamp(), press{verb: act.Do, form: act.Form, owner: c.By.Member.ID, line: act.Line}, keys)
+		switch {
+		case fault.As(err) != nil:
+			continue
+		case err != nil:
+			return nil, err
+		}
+		act.ID = id
+		kept = append(kept, act)
+	}
+	return kept, nil
+}
+
 func full(cautions []Caution) []Caution {
 	out := make([]Caution, len(cautions))
 	for i, c := range cautions {
 		out[i] = Caution{ID: c.ID, Text: c.Full}
+		if c.Full == "" {
+			out[i].Text = c.Text
+		}
 	}
 	return out
 }
 
-// offer puts the buttons that every reply of its sort has before its own.
+// labelMost is how many characters of a button's label are shown; it may hold
+// a member's text.
+const labelMost = 40
+
+func short(label string) string {
+	if r := []rune(label); len(r) > labelMost {
+		return string(r[:labelMost-1]) + "…"
+	}
+	return label
+}
+
+// offer puts the buttons that every reply of its sort has before its own. They
+// run the line again, so what changed something has none of them.
 func (c *Call) offer(a aim, r *Reply) {
+	if a.sub.Writes {
+		return
+	}
 	line := c.again(a, nil)
 	var first []Action
 	if len(r.Working) > 0 {
@@ -111,6 +146,9 @@ func (d *Dispatcher) fail(a aim, c *Call, err error) Answer {
 	switch {
 	case ans.Fault != nil:
 		d.offerChoices(a, c, &ans)
+	case errors.Is(err, shop.ErrRepeat):
+		ans.Fault = fault.New(fault.Busy, "this was carried out already, when it came in the first time").
+			Hint("look at the answer above; type the command again if it is meant twice").Because(err)
 	case errors.Is(err, context.DeadlineExceeded), errors.Is(err, context.Canceled):
 		ans.Fault = fault.New(fault.Busy, "it took too long and was stopped").Hint("try again, with a smaller file if there is one").Because(err)
 	default:
@@ -134,7 +172,7 @@ func (d *Dispatcher) offerChoices(a aim, c *Call, ans *Answer) {
 		if label == "" {
 			label = ch.Value
 		}
-		act := Action{Label: label, Do: DoReplace, Line: c.again(a, map[string]string{ans.Fault.Option: ch.Value})}
+		act := Action{Label: short(label), Do: DoReplace, Line: c.again(a, map[string]string{ans.Fault.Option: ch.Value})}
 		// A refused call writes nothing, so a line that fits no button is
 		// left to the hint.
 		if id, fits := (press{verb: act.Do, owner: c.By.Member.ID, line: act.Line}).id(); fits {

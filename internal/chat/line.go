@@ -41,11 +41,15 @@ func parseLine(line string) (typed, error) {
 			if len(t.options) > 0 {
 				last := t.options[len(t.options)-1]
 				return t, fault.New(fault.UnknownOption, "%q stands alone after the options", word).
-					Hint("quote a value that has spaces: %s:%s", last.name, quote(last.value+" "+word))
+					Hint("quote a value that has spaces: %s:%s", last.name, quote(strings.TrimSpace(last.value+" "+word)))
 			}
 			t.words = append(t.words, strings.ToLower(word))
 			s = s[end:]
 			continue
+		}
+		if end == 0 {
+			return t, fault.New(fault.UnknownOption, "%q has no option's name before the colon", clip(s)).
+				Hint("options are written name:value, such as volume:250ml")
 		}
 		name := strings.ToLower(s[:end])
 		value, rest, err := parseValue(name, s[end+1:])

@@ -1,0 +1,14 @@
+package chat
+
+// ParseLine is parseLine for tests from outside: its words and its options in
+// order, names and values by turns.
+func ParseLine(line string) (words, options []string, err error) {
+	t, err := parseLine(line)
+	for _, p := range t.options {
+		options = append(options, p.name, p.value)
+	}
+	return t.words, options, err
+}
+
+// Distance is distance.
+func Distance(a, b string) int { return distance([]rune(a), []rune(b)) }

@@ -1,0 +1,104 @@
+package chat_test
+
+import (
+	"slices"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"github.com/pourwright/pourwright/internal/chat"
+)
+
+func TestFold(t *testing.T) {
+	for in, want := range map[string]string{
+		"  Demo   Rigid WHITE ": "demo rigid white",
+		"ﬁller":                 "filler",    // a ligature
+		"ＳＬＯＷ":                  "slow",      // full-width letters
+		"Cafe\u0301":            "caf\u00e9", // a combining accent
+		"\t\n":                  "",
+	} {
+		if got := chat.Fold(in); got != want {
+			t.Errorf("Fold(%q) = %q, want %q", in, got, want)
+		}
+	}
+}
+
+func TestNearest(t *testing.T) {
+	names := []string{"demo rigid white", "demo rigid slow white", "demo casting epoxy", "harbor pawn", "harbor pawn 2", "batch", "cure"}
+	for _, c := range []struct {
+		name, typed string
+		want        []string
+	}{
+		{"the name itself comes first", "harbor pawn", []string{"harbor pawn", "harbor pawn 2"}},
+		{"its case does not matter", "HARBOR PAWN 2", []string{"harbor pawn 2", "harbor pawn"}},
+		{"a beginning", "demo ri", []string{"demo rigid white", "demo rigid slow white"}},
+		{"a word's beginning", "epox", []string{"demo casting epoxy"}},
+		{"something inside", "rigid sl", []string{"demo rigid slow white"}},
+		{"two letters swapped", "btach", []string{"batch"}},
+		{"swapped at the end", "cuer", []string{"cure"}},
+		{"a letter missing", "harbr pawn", []string{"harbor pawn", "harbor pawn 2"}},
+		{"a letter too many", "harrbor pawn", []string{"harbor pawn", "harbor pawn 2"}},
+		{"a wrong letter", "catch", []string{"batch"}},
+		{"a slip in a long name's beginning", "harobr", []string{"harbor pawn", "harbor pawn 2"}},
+		{"far from all", "viaduct", nil},
+		{"nothing", "  ", nil},
+		{"too long to be a name", string(make([]byte, 200)), nil},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			if got := chat.Nearest(c.typed, names); !slices.Equal(got, c.want) {
+				t.Errorf("Nearest(%q) = %q, want %q", c.typed, got, c.want)
+			}
+		})
+	}
+}
+
+func TestNearestGivesFiveAndNoTwins(t *testing.T) {
+	got := chat.Nearest("mold", []string{"mold 1", "mold 2", "mold 1", "mold 3", "mold 4", "mold 5", "mold 6"})
+	if want := []string{"mold 1", "mold 2", "mold 3", "mold 4", "mold 5"}; !slices.Equal(got, want) {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
+
+// slowDistance is the definition itself, without a table: the least number of
+// letters missing, added, wrong, or swapped with a neighbor and then left be.
+func slowDistance(a, b []rune) int {
+	if len(a) == 0 || len(b) == 0 {
+		return max(len(a), len(b))
+	}
+	miss := 1
+	if a[0] == b[0] {
+		miss = 0
+	}
+	least := min(slowDistance(a[1:], b)+1, slowDistance(a, b[1:])+1, slowDistance(a[1:], b[1:])+miss)
+	if len(a) > 1 && len(b) > 1 && a[0] == b[1] && a[1] == b[0] {
+		least = min(least, slowDistance(a[2:], b[2:])+1)
+	}
+	return least
+}
+
+func TestDistanceAgainstDefinition(t *testing.T) {
+	word := rapid.StringMatching(`[abc]{0,6}`)
+	rapid.Check(t, func(t *rapid.T) {
+		a, b := word.Draw(t, "a"), word.Draw(t, "b")
+		got, want := chat.Distance(a, b), slowDistance([]rune(a), []rune(b))
+		if got != want {
+			t.Errorf("distance(%q, %q) = %d, want %d", a, b, got, want)
+		}
+		if back := chat.Distance(b, a); back != got {
+			t.Errorf("distance(%q, %q) = %d one way, %d the other", a, b, got, back)
+		}
+	})
+}
+
+func FuzzNearest(f *testing.F) {
+	f.Add("btach", "batch")
+	f.Add("", "x")
+	f.Add("\xff", "\xfe")
+	f.Fuzz(func(t *testing.T, typed, name string) {
+		for _, n := range chat.Nearest(typed, []string{name, "batch"}) {
+			if n != name && n != "batch" {
+				t.Errorf("Nearest(%q) = %q, which is none of the names", typed, n)
+			}
+		}
+	})
+}
