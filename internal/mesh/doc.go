@@ -9,7 +9,7 @@
 //		m.Scale(g.Unit.MM())
 //	}
 //	r, err := m.Measure(done, 2) // volume, area, box, holes, shells, r.Findings
-//	t, err := r.Thickness(1, done)
+//	t, err := r.Thickness(rng, done) // thickest and thinnest section
 //
 // Lengths are millimeters once the unit is known (3MF arrives in millimeters);
 // until then they are the numbers in the file. Areas and volumes are the square

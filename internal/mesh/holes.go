@@ -16,6 +16,12 @@ type Hole struct {
 	vector point // area vector of a fan that would close it
 }
 
+// rimEdge is an edge of a hole as its triangle runs it.
+type rimEdge struct {
+	hole     int
+	from, to uint32
+}
+
 // crackShare is the share of the surface below which the area vector of a rim
 // counts as none. Rounding of float32 coordinates stays well below it for whole
 // meshes; the area of the smallest real hole stays above.
@@ -23,7 +29,7 @@ const crackShare = 1e-9
 
 // findHoles measures the rims of a surface whose triangles run one way. area is
 // that of the surface. The result is ordered largest first.
-func (f *fabric) findHoles(verts []point, tris []triangle, area float64) []Hole {
+func (f *fabric) findHoles(verts []point, tris []triangle, area float64) ([]Hole, []rimEdge) {
 	group, n := f.loops()
 	type rim struct {
 		lo, hi, sum   point
@@ -54,20 +60,33 @@ func (f *fabric) findHoles(verts []point, tris []triangle, area float64) []Hole 
 	for i, r := range rims {
 		holes[i] = Hole{Edges: r.edges, Extent: distance(r.lo, r.hi), Center: scale(r.sum, 1/float64(r.points))}
 	}
+	edges := make([]rimEdge, len(f.open))
 	for i, e := range f.open {
 		h := &holes[group[i]]
 		from, to := e.from, e.to
 		if !runs(&tris[e.tri], from, to) { // the triangle was turned
 			from, to = to, from
 		}
+		edges[i] = rimEdge{group[i], from, to}
 		// the lid's triangle runs the edge the other way
 		h.vector = add(h.vector, scale(cross(sub(verts[to], h.Center), sub(verts[from], h.Center)), 0.5))
 	}
 	for i := range holes {
 		holes[i].Crack = length(holes[i].vector) <= crackShare*area
 	}
-	slices.SortStableFunc(holes, func(a, b Hole) int { return cmp.Compare(b.Extent, a.Extent) })
-	return holes
+	order := make([]int, n)
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(holes[b].Extent, holes[a].Extent) })
+	sorted, place := make([]Hole, n), make([]int, n)
+	for to, from := range order {
+		sorted[to], place[from] = holes[from], to
+	}
+	for i := range edges {
+		edges[i].hole = place[edges[i].hole]
+	}
+	return sorted, edges
 }
 
 func runs(t *triangle, from, to uint32) bool {

@@ -22,7 +22,7 @@ type survey struct {
 // on it. It needs about 50 bytes a triangle. The only error is ErrStopped.
 func (m *Mesh) Measure(done <-chan struct{}, workers int) (*Report, error) {
 	s := &survey{m: m, done: done, workers: workers}
-	s.r = &Report{Triangles: len(m.tris), Orientable: true, mesh: m}
+	s.r = &Report{Triangles: len(m.tris), Orientable: true, mesh: m, Warp: m.warp, FileNotes: m.Notes}
 	s.r.Lo, s.r.Hi = m.Bounds()
 	s.r.Size = sub(s.r.Hi, s.r.Lo)
 	s.c, s.diag = middle(s.r.Lo, s.r.Hi), length(s.r.Size)
@@ -31,7 +31,7 @@ func (m *Mesh) Measure(done <-chan struct{}, workers int) (*Report, error) {
 			return nil, err
 		}
 	}
-	s.r.Findings = s.findings()
+	s.r.Findings = s.r.findings()
 	return s.r, nil
 }
 
@@ -187,6 +187,10 @@ func (s *survey) outward(inside bool) {
 	}
 	r.Volume = -r.Volume
 	r.tris = slices.Clone(r.tris)
+	for i := range r.rims {
+		e := &r.rims[i]
+		e.from, e.to = e.to, e.from
+	}
 	n := 0
 	for i := range r.tris {
 		t := &r.tris[i]
@@ -207,7 +211,7 @@ const looseShare = 0.9
 // judgeOpen closes the holes flat. Cracks have no opening, so the volume holds.
 func (s *survey) judgeOpen() {
 	r := s.r
-	r.Holes = s.fabric.findHoles(s.m.verts, r.tris, r.Area)
+	r.Holes, r.rims = s.fabric.findHoles(s.m.verts, r.tris, r.Area)
 	volume, lidArea := lids(r.Holes, s.c)
 	real := slices.ContainsFunc(r.Holes, func(h Hole) bool { return !h.Crack })
 	switch {

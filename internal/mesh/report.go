@@ -52,10 +52,15 @@ type Report struct {
 	Holes  []Hole  // largest first
 	Shells []Shell // set when there are two or more; in order of the file
 
+	// Warp is how far the volume may move if polygons are cut otherwise.
+	Warp float64
+	// FileNotes say what was odd about the file though it could be read.
+	FileNotes []string
 	// Findings are sentences for the maker, the gravest first.
 	Findings []string
 
 	mesh *Mesh
+	rims []rimEdge  // of the holes, as tris run them
 	tris []triangle // all facing outward as far as that is known
 	out  func(int) bool
 }
