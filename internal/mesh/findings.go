@@ -7,15 +7,14 @@ import (
 )
 
 // findings puts what was found into sentences for the maker.
-func (s *survey) findings() []string {
-	r := s.r
+func (r *Report) findings() []string {
 	var out []string
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	if r.Kind == Loose {
 		say("These are loose faces and no solid: only size and area can be given.")
 	} else {
-		s.sayOpen(say)
-		s.sayPieces(say)
+		r.sayOpen(say)
+		r.sayPieces(say)
 	}
 	t := &r.Topology
 	if t.NonManifold > 0 && r.Kind != Loose {
@@ -26,10 +25,10 @@ func (s *survey) findings() []string {
 	}
 	cracked := r.Kind == Solid && t.OpenEdges > 0 // cracks part what is one piece
 	if n := t.Shells; n > 1 && r.Kind != Loose && !r.isHollow() && !r.SameWay && !cracked {
-		say("The file holds %s separate pieces%s.", group(n), s.pieces())
+		say("The file holds %s separate pieces%s.", group(n), r.pieces())
 	}
 	if r.Kind != Loose {
-		s.sayTurned(say)
+		r.sayTurned(say)
 	}
 	if r.Joined > 0 {
 		say("%s a hair apart from a neighbor and joined to it, which closed the gaps.", count(r.Joined, "point was", "points were"))
@@ -37,14 +36,13 @@ func (s *survey) findings() []string {
 	if n := r.Dropped + t.RepeatedCorner; n > 0 {
 		say("%s no area and %s left out.", count(n, "triangle had", "triangles had"), wasWere(n))
 	}
-	if w := s.m.warp; r.Kind == Solid && w > 1e-4*r.Volume {
+	if w := r.Warp; r.Kind == Solid && w > 1e-4*r.Volume {
 		say("Some faces with four or more corners are not flat: the volume may differ by %s.", percent(w, r.Volume))
 	}
-	return append(out, s.m.Notes...)
+	return append(out, r.FileNotes...)
 }
 
-func (s *survey) sayOpen(say func(string, ...any)) {
-	r := s.r
+func (r *Report) sayOpen(say func(string, ...any)) {
 	if r.Topology.OpenEdges == 0 {
 		return
 	}
@@ -64,8 +62,7 @@ func (s *survey) sayOpen(say func(string, ...any)) {
 		edges, percent((r.High-r.Low)/2, r.Volume), capital(count(real, "hole", "holes")), mm(worst))
 }
 
-func (s *survey) sayPieces(say func(string, ...any)) {
-	r := s.r
+func (r *Report) sayPieces(say func(string, ...any)) {
 	switch {
 	case r.SameWay:
 		say("A piece inside another faces the same way, so it may be solid or hollow: %s if solid, %s if hollow.", ml(r.Volume), ml(r.IfHollow))
@@ -85,8 +82,7 @@ func (s *survey) sayPieces(say func(string, ...any)) {
 // isHollow reports a sealed hollow that is more than rounding.
 func (r *Report) isHollow() bool { return r.Hollow > 1e-9*r.Volume }
 
-func (s *survey) sayTurned(say func(string, ...any)) {
-	r := s.r
+func (r *Report) sayTurned(say func(string, ...any)) {
 	switch {
 	case r.Turned == 0:
 	case r.Turned >= r.Triangles-r.Topology.RepeatedCorner-r.Dropped:
@@ -97,13 +93,13 @@ func (s *survey) sayTurned(say func(string, ...any)) {
 }
 
 // pieces lists the volumes of a few shells.
-func (s *survey) pieces() string {
+func (r *Report) pieces() string {
 	const most = 6
-	if len(s.r.Shells) == 0 || s.r.Topology.OpenEdges > 0 {
+	if len(r.Shells) == 0 || r.Topology.OpenEdges > 0 {
 		return ""
 	}
 	var list []string
-	for i, sh := range s.r.Shells {
+	for i, sh := range r.Shells {
 		if i == most {
 			list = append(list, "…")
 			break
