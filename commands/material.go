@@ -89,7 +89,7 @@ func (m materialCommand) editForms() []chat.Form {
 				return nil, fault.New(fault.MissingOption, "material is missing: its name").In("material").Hint(`such as material:"bench white"`)
 			}
 			kept, err := m.library.Material(ctx, c, "material", library.Take)
-			return library.Typed(kept.Profile, c.System()), err
+			return library.Typed(kept.Profile, c.By.System()), err
 		}
 		forms[i] = f
 	}
@@ -154,7 +154,7 @@ func (m materialCommand) card(c *chat.Call, kept shop.Material) *chat.Reply {
 	r := &chat.Reply{Title: kept.Name + ", " + string(kept.Family)}
 	var missing []string
 	for _, f := range library.MaterialFields() {
-		fact, ok := f.Show(&kept.Profile, c.System())
+		fact, ok := f.Show(&kept.Profile, c.By.System())
 		switch {
 		case ok && f.Name == "price":
 			fact.Unit = c.By.Shop.Set.Currency
@@ -230,7 +230,7 @@ func clearFields(c *chat.Call, p *material.Profile) error {
 
 // changes lists what an edit changed, before and after.
 func changes(before, after material.Profile, c *chat.Call) []string {
-	was, is := library.Typed(before, c.System()), library.Typed(after, c.System())
+	was, is := library.Typed(before, c.By.System()), library.Typed(after, c.By.System())
 	var out []string
 	for _, f := range library.MaterialFields() {
 		if was[f.Name] != is[f.Name] {
@@ -289,7 +289,7 @@ func shelf(c *chat.Call, all []shop.Material, which string) *chat.Reply {
 	}
 	r := &chat.Reply{Title: title}
 	for _, kept := range all {
-		line := fmt.Sprintf("%s, %s, pot life %s", kept.Ratio.Text(), kept.Family, library.Typed(kept.Profile, c.System())["pot_life"])
+		line := fmt.Sprintf("%s, %s, pot life %s", kept.Ratio.Text(), kept.Family, library.Typed(kept.Profile, c.By.System())["pot_life"])
 		if kept.Hardness != nil {
 			line += ", " + kept.Hardness.String()
 		}

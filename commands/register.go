@@ -17,20 +17,9 @@ import (
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
-// Store is everything the commands keep, as small interfaces that the same
-// value usually fills.
-type Store struct {
-	Materials shop.Materials
-	Molds     shop.Molds
-	People    shop.People
-	FAQs      shop.FAQs
-	Measures  shop.Measures
-	Own       shop.Own
-}
-
 // deps is what a command's constructor is given.
 type deps struct {
-	Store
+	shop.Books
 	library *library.Library
 	parts   *part.Desk
 	// all lists every command; it may be called from a handler, not from a
@@ -50,8 +39,9 @@ func register(name string, c constructor) {
 	constructors[name] = c
 }
 
-// All makes every command over a store, sorted by name.
-func All(s Store, limits part.Limits) []chat.Command {
+// All makes every command over the books, sorted by name; limits bound the
+// files that strangers attach.
+func All(books shop.Books, limits part.Limits) []chat.Command {
 	names := make([]string, 0, len(constructors))
 	for n := range constructors {
 		names = append(names, n)
@@ -59,9 +49,9 @@ func All(s Store, limits part.Limits) []chat.Command {
 	slices.Sort(names)
 	all := make([]chat.Command, 0, len(names))
 	d := deps{
-		Store:   s,
-		library: library.New(s.Materials, s.Molds),
-		parts:   part.New(s.Measures, limits),
+		Books:   books,
+		library: library.New(books.Materials, books.Molds),
+		parts:   part.New(books.Measures, limits),
 		all:     func() []chat.Command { return all },
 	}
 	for _, n := range names {

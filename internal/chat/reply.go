@@ -1,6 +1,7 @@
 package chat
 
 import (
+	"github.com/pourwright/pourwright/internal/caution"
 	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/working"
 )
@@ -62,6 +63,15 @@ func (f Fact) Says(text string) Fact {
 
 // Caution is one warning that the reply calls for. Full stands behind a button.
 type Caution struct{ ID, Text, Full string }
+
+// Cautions takes what a situation calls for into a reply.
+func Cautions(list []caution.Caution) []Caution {
+	out := make([]Caution, len(list))
+	for i, c := range list {
+		out[i] = Caution{ID: string(c.ID), Text: c.Text, Full: c.Full}
+	}
+	return out
+}
 
 // Image is a PNG with its text for those who cannot see it.
 type Image struct {

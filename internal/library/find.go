@@ -116,9 +116,9 @@ func find[T any](ctx context.Context, c *chat.Call, k kind[T], option string, us
 		if err != nil {
 			return none, fmt.Errorf("list %ss: %w", k.word, err)
 		}
-		entry, err := choose(c, k, entries, c.Text(option), use)
-		if err != nil {
-			return none, err.In(option)
+		entry, refusal := choose(c, k, entries, c.Text(option), use)
+		if refusal != nil {
+			return none, refusal.In(option)
 		}
 		id = entry.ID
 	}

@@ -1,0 +1,363 @@
+package commands
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/pourwright/pourwright/internal/caution"
+	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/library"
+	"github.com/pourwright/pourwright/internal/mix"
+	"github.com/pourwright/pourwright/internal/part"
+	"github.com/pourwright/pourwright/internal/quantity"
+	"github.com/pourwright/pourwright/internal/shop"
+	"github.com/pourwright/pourwright/internal/working"
+)
+
+func init() { register("batch", newBatch) }
+
+type batchCommand struct{ deps }
+
+func newBatch(d deps) chat.Command {
+	b := batchCommand{d}
+	return chat.Command{
+		Name:  "batch",
+		Help:  "how much A and B to measure for a cavity, a mold, a file or a cup",
+		About: "volume, mold and file are what must reach the mold, so waste is added; mass is everything in the cup, so nothing is. Amounts are rounded to the scale together, so that the ratio stays as true as the scale can show it.",
+		Asks: []chat.Ask{
+			{Question: "How much A and B do I mix for this cavity?", Line: `/batch material:"demo rigid white" volume:"250 ml"`},
+			{Question: "How much for twelve pawns from this mold?", Line: `/batch material:"demo rigid white" mold:"harbor pawn" count:12`},
+			{Question: "I want 60 g in the cup, how much of each?", Line: `/batch material:"demo casting epoxy" mass:"60 g"`},
+		},
+		Subs: []chat.Sub{{
+			Help: "how much A and B to measure", Computes: true, Run: b.run,
+			OneOf: [][]string{{"volume", "mass", "mold", "file"}},
+			Options: append([]chat.Option{
+				{Name: "material", Help: "what you pour", Like: "demo rigid white", Required: true, Suggest: d.library.SuggestMaterial},
+				{Name: "volume", Help: "what one part takes; waste is added", Like: "250 ml", Kind: chat.Measure, Dims: []quantity.Dim{quantity.Volume}},
+				{Name: "mass", Help: "all that will be in the cup; nothing is added", Like: "250 g", Kind: chat.Measure, Dims: []quantity.Dim{quantity.Mass}},
+				{Name: "mold", Help: "a mold of yours or the shop's, filled once unless count says more", Like: "harbor pawn", Suggest: d.library.SuggestMold},
+				{Name: "file", Help: "a 3-D file of the part: STL, OBJ, 3MF or PLY", Kind: chat.Attachment},
+				{Name: "count", Help: "parts wanted", Like: "12", Kind: chat.Count},
+				{Name: "waste", Help: "share of the volume that never reaches the part, in place of the usual rule", Like: "10%", Kind: chat.Measure, Dims: []quantity.Dim{quantity.Number}, Percent: true, Negative: true, Zero: true, Min: -0.5, Max: 3},
+				{Name: "cup_size", Help: "most mix that one cup takes", Like: "200 ml", Kind: chat.Measure, Dims: []quantity.Dim{quantity.Volume}},
+				{Name: "scale_step", Help: "smallest step your scale shows", Like: "0.1 g", Kind: chat.Measure, Dims: []quantity.Dim{quantity.Mass}},
+				{Name: "filler", Help: "a filler and its parts per hundred resin", Like: "microspheres 20 phr", Suggest: suggestFiller},
+				roomOption,
+			}, part.Options...),
+		}},
+	}
+}
+
+// roomOption is the temperature of the room, in every command that it matters
+// to.
+var roomOption = chat.Option{Name: "temp", Help: "the room's temperature, the shop's if left out", Like: "21 C",
+	Kind: chat.Measure, Dims: []quantity.Dim{quantity.Temp}, Min: -20, Max: 60, Negative: true, Zero: true}
+
+func suggestFiller(_ context.Context, _ *chat.Call, typed string) ([]chat.Choice, error) {
+	name, _, _ := strings.Cut(typed, " ")
+	out := chat.Narrow(name, mix.FillerNames())
+	for i := range out {
+		out[i].Value += " 20 phr"
+	}
+	return out, nil
+}
+
+// order is what a batch is for, in words and numbers.
+type order struct {
+	want   mix.Want
+	fills  string // "12 parts = 2 fills of 6", "" where nothing is counted
+	steps  []working.Step
+	notes  []string
+	thick  float64 // mm, the thickest section; zero where unknown
+	retire string  // why the mold is retired, "" if it is not
+}
+
+func (b batchCommand) run(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
+	m, err := b.library.Material(ctx, c, "material", library.Offer)
+	if err != nil {
+		return nil, err
+	}
+	o, err := b.order(ctx, c)
+	if err != nil {
+		return nil, err
+	}
+	o.want.Profile = m.Profile
+	if err := b.fill(c, &o.want); err != nil {
+		return nil, err
+	}
+	batch, err := mix.New(o.want)
+	if err != nil {
+		return nil, err
+	}
+	return b.reply(c, m, o, batch), nil
+}
+
+// order reads what must be filled, from a volume, a mass, a mold or a file.
+func (b batchCommand) order(ctx context.Context, c *chat.Call) (order, error) {
+	if c.Has("resize") && !c.Has("file") {
+		return order{}, fault.New(fault.TooManyOptions, "only a file can be resized").In("resize").Hint("leave resize out, or attach the file")
+	}
+	count := c.Count("count", 1)
+	switch {
+	case c.Has("mass"):
+		if c.Has("count") {
+			return order{}, fault.New(fault.TooManyOptions, "mass is everything in the cup, so count can't change it").In("count").
+				Hint("give volume for one part with count:%d, or mass alone", count)
+		}
+		return order{want: mix.Want{Mass: c.Value("mass", 0)}}, nil
+	case c.Has("volume"):
+		return counted(order{}, c.Value("volume", 0), count, c.Has("count"), "volume of one part"), nil
+	case c.Has("mold"):
+		return b.fromMold(ctx, c)
+	}
+	p, err := b.parts.Measure(ctx, c, "file")
+	if err != nil {
+		return order{}, err
+	}
+	if err := p.NeedVolume("file"); err != nil {
+		return order{}, err
+	}
+	o := order{steps: p.Steps, notes: p.Findings, thick: p.Thickest.Mid}
+	return counted(o, p.CastVolume()/1000, count, c.Has("count"), "volume of the part in the file"), nil
+}
+
+// counted multiplies one part's volume by the parts wanted.
+func counted(o order, each float64, count int, said bool, what string) order {
+	o.want.Volume = each * float64(count)
+	if !said {
+		return o
+	}
+	o.want.Fills = count
+	o.fills = fmt.Sprintf("%d parts", count)
+	o.steps = working.Add(o.steps, "what must reach the molds", "n·V", working.Definition, "%d × %s mL (%s) = %s mL",
+		count, working.Num(each), what, working.Num(o.want.Volume))
+	return o
+}
+
+// fromMold fills all cavities once, or as often as the parts wanted ask for.
+func (b batchCommand) fromMold(ctx context.Context, c *chat.Call) (order, error) {
+	m, err := b.library.Mold(ctx, c, "mold", library.Offer)
+	if err != nil {
+		return order{}, err
+	}
+	parts := c.Count("count", m.Cavities)
+	fills := (parts + m.Cavities - 1) / m.Cavities
+	o := order{want: mix.Want{Volume: m.Volume * float64(parts), Fills: fills}, thick: m.Thickest, retire: m.Retired}
+	if m.Cavities > 1 || c.Has("count") {
+		o.fills = fmt.Sprintf("%d parts = %s", parts, fillsOf(fills, m.Cavities))
+		if spare := fills*m.Cavities - parts; spare > 0 {
+			o.notes = append(o.notes, fmt.Sprintf("The last fill leaves %s empty; count:%d fills them all.", cavities(spare), fills*m.Cavities))
+		}
+	}
+	o.steps = working.Add(o.steps, "what must reach the mold", "n·V", working.Definition, "%d × %s mL (one cavity of %s) = %s mL",
+		parts, working.Num(m.Volume), m.Name, working.Num(o.want.Volume))
+	return o, nil
+}
+
+func fillsOf(fills, cavities int) string {
+	if fills == 1 {
+		return fmt.Sprintf("1 fill of %d", cavities)
+	}
+	return fmt.Sprintf("%d fills of %d", fills, cavities)
+}
+
+func cavities(n int) string {
+	if n == 1 {
+		return "1 cavity"
+	}
+	return fmt.Sprintf("%d cavities", n)
+}
+
+// fill adds what the other options say.
+func (b batchCommand) fill(c *chat.Call, w *mix.Want) error {
+	w.Step = c.Value("scale_step", c.By.Shop.Set.ScaleStep)
+	w.CupSize = c.Value("cup_size", 0)
+	if c.Has("waste") {
+		v := c.Value("waste", 0)
+		w.Waste = &v
+	}
+	if c.Has("filler") {
+		f, err := mix.ParseFiller(c.Text("filler"))
+		if err != nil {
+			return err
+		}
+		w.Filler = &f
+	}
+	return nil
+}
+
+func (b batchCommand) reply(c *chat.Call, m shop.Material, o order, batch mix.Batch) *chat.Reply {
+	r := &chat.Reply{
+		Title:   batchTitle(c, o, batch),
+		Facts:   batchFacts(c, o, batch),
+		Steps:   batchSteps(c, m, o, batch),
+		Notes:   batchNotes(c, m, o, batch),
+		Working: append(o.steps, batch.Steps...),
+	}
+	biggest := 0.0
+	for _, cup := range batch.Cups {
+		biggest = math.Max(biggest, cup.Total())
+	}
+	r.Cautions = chat.Cautions(caution.For(caution.Situation{
+		Step: caution.Mixing, Family: m.Family, Mass: biggest, MaxMass: m.MaxMass, Section: o.thick, MaxDepth: m.MaxDepth,
+		Powder: o.want.Filler != nil, Text: m.Notes,
+	}))
+	return r
+}
+
+func batchTitle(c *chat.Call, o order, b mix.Batch) string {
+	var title string
+	sys := c.By.System()
+	if b.NoWeights != "" {
+		title = fmt.Sprintf("Mix %s A with %s B", quantity.Text(b.VolumeA, quantity.Volume, sys), quantity.Text(b.VolumeB, quantity.Volume, sys))
+	} else {
+		title = fmt.Sprintf("Mix %s A with %s B", quantity.TextStep(b.MassA, o.want.Step, sys), quantity.TextStep(b.MassB, o.want.Step, sys))
+	}
+	if f := o.want.Filler; f != nil {
+		title += fmt.Sprintf(" and %s %s", quantity.TextStep(b.MassFiller, o.want.Step, sys), f.Name)
+	}
+	if b.VolumeTotal > 0 {
+		title += " (" + quantity.Text(b.VolumeTotal, quantity.Volume, sys) + ")"
+	}
+	if o.fills != "" {
+		title += ", " + o.fills
+	}
+	return title
+}
+
+func batchFacts(c *chat.Call, o order, b mix.Batch) []chat.Fact {
+	sys, step := c.By.System(), o.want.Step
+	var facts []chat.Fact
+	add := func(f chat.Fact, said bool) {
+		if said {
+			facts = append(facts, f)
+		}
+	}
+	weighed := func(key, label string, v float64) chat.Fact {
+		half := step / 2
+		return chat.Num(key, label, v, quantity.Mass, sys).Says(quantity.TextStep(v, step, sys)).Between(v-half, v+half)
+	}
+	add(weighed("mass_a", "Part A", b.MassA), b.NoWeights == "")
+	add(weighed("mass_b", "Part B", b.MassB), b.NoWeights == "")
+	add(weighed("mass_filler", "Filler", b.MassFiller), o.want.Filler != nil)
+	add(chat.Whole("cups", "Cups", len(b.Cups), cupsText(b)), true)
+	waste := chat.Share("waste_fraction", "Waste added", b.Waste.Fraction)
+	add(waste.Says(fmt.Sprintf("%s, %s", waste.Text, b.Waste.Rule)), o.want.Mass == 0)
+	add(chat.Num("volume_a", "Part A by volume", b.VolumeA, quantity.Volume, sys), b.VolumeA > 0)
+	add(chat.Num("volume_b", "Part B by volume", b.VolumeB, quantity.Volume, sys), b.VolumeB > 0)
+	add(chat.Num("mass_total", "All in the cups", b.MassTotal, quantity.Mass, sys).Says(quantity.TextStep(b.MassTotal, step, sys)), b.MassTotal > 0)
+	add(chat.Num("volume_total", "Volume mixed", b.VolumeTotal, quantity.Volume, sys), b.VolumeTotal > 0)
+	add(chat.Share("ratio_error", "Ratio off by rounding", b.RatioError).Says(ratioErrorText(b.RatioError)), b.NoWeights == "")
+	currency := c.By.Shop.Set.Currency
+	add(chat.Fact{Key: "cost", Label: "Cost", Value: b.Cost, Unit: currency, Text: fmt.Sprintf("%.2f %s", b.Cost, currency)}, b.Cost > 0 && currency != "")
+	add(chat.Num("min_batch", "Least batch for this scale", b.MinBatch, quantity.Mass, sys), b.MinBatch > 0)
+	return facts
+}
+
+func cupsText(b mix.Batch) string {
+	if len(b.Cups) == 1 {
+		return "1 cup"
+	}
+	why := "by the cup's size"
+	if b.PotLifeSplit {
+		why = "so that each is poured in time"
+	}
+	return fmt.Sprintf("%d cups, %s", len(b.Cups), why)
+}
+
+func ratioErrorText(e float64) string {
+	if math.Abs(e) < 5e-5 {
+		return "none that a scale shows"
+	}
+	return fmt.Sprintf("%+.2f %% B", 100*e)
+}
+
+// batchSteps is what the hands do, in shop order.
+func batchSteps(c *chat.Call, m shop.Material, o order, b mix.Batch) []string {
+	sys, step := c.By.System(), o.want.Step
+	steps := []string{"Gloves on, eyes covered, air moving away from you. Have mold, cups, stick and a second cup ready before A meets B."}
+	if o.want.Filler != nil {
+		steps = append(steps, "Stir the dry filler into part B first, or share it between A and B if it gets too thick.")
+	}
+	for i, cup := range b.Cups {
+		line := "Tare the cup, weigh in "
+		amounts := quantity.TextStep(cup.A, step, sys) + " A, then " + quantity.TextStep(cup.B, step, sys) + " B"
+		if b.NoWeights != "" {
+			line = "Measure "
+			amounts = quantity.Text(cup.VolumeA, quantity.Volume, sys) + " A and " + quantity.Text(cup.VolumeB, quantity.Volume, sys) + " B"
+		}
+		if cup.Filler > 0 {
+			amounts += ", with " + quantity.TextStep(cup.Filler, step, sys) + " " + o.want.Filler.Name
+		}
+		if len(b.Cups) > 1 {
+			line = fmt.Sprintf("Cup %d of %d, begin at %s: %s", i+1, len(b.Cups), startText(cup.Start), lowerFirst(line))
+		}
+		steps = append(steps, line+amounts+".")
+	}
+	stir := b.Pace.Mix
+	return append(steps,
+		fmt.Sprintf("Stir about %s without whipping air in, scraping wall and bottom; pour over into the second cup and stir 5 s more.", quantity.Text(math.Round((stir-10)/5)*5, quantity.Time, sys)),
+		"Pour a thin stream at the lowest corner of the mold and let it rise.")
+}
+
+func startText(s float64) string {
+	if s == 0 {
+		return "the start"
+	}
+	return quantity.Text(math.Round(s/5)*5, quantity.Time, quantity.Metric)
+}
+
+func lowerFirst(s string) string { return strings.ToLower(s[:1]) + s[1:] }
+
+// batchNotes says how sure the answer is and what to look out for, the gravest
+// first.
+func batchNotes(c *chat.Call, m shop.Material, o order, b mix.Batch) []string {
+	sys := c.By.System()
+	var notes []string
+	say := func(when bool, format string, args ...any) {
+		if when {
+			notes = append(notes, fmt.Sprintf(format, args...))
+		}
+	}
+	say(o.retire != "", "This mold is retired: %s.", o.retire)
+	say(b.NoWeights != "", "%s", b.NoWeights)
+	temp := c.Value("temp", c.By.Shop.Set.Temp)
+	say(m.MinTemp != nil && temp < *m.MinTemp, "Too cold for this material: %s, and its bulletin asks for %s or more. Warm room, mold and both parts first.",
+		quantity.Text(temp, quantity.Temp, sys), quantity.Text(deref(m.MinTemp), quantity.Temp, sys))
+	say(m.MaxTemp != nil && temp > *m.MaxTemp, "Too warm for this material: %s, and its bulletin allows %s at most.",
+		quantity.Text(temp, quantity.Temp, sys), quantity.Text(deref(m.MaxTemp), quantity.Temp, sys))
+	say(b.TooSmall, "Too small for a scale that shows %s: half a step is more than %s of the smaller part. Mix at least %s, or use a finer scale.",
+		quantity.TextStep(o.want.Step, o.want.Step, sys), quantity.Percent(mix.TolLow), quantity.Text(b.MinBatch, quantity.Mass, sys))
+	say(b.OverMass, "A cup would hold more than the %s that the bulletin allows in one. Use cup_size to split it.", quantity.Text(m.MaxMass, quantity.Mass, sys))
+	say(b.TooFast, "The pot life of %s is too short to stir and pour even one filling at an easy pace: have everything ready and pour at once.", quantity.Text(m.PotLife, quantity.Time, sys))
+	say(b.PastPotMass && !b.OverMass, "The bulletin's pot life of %s is for %s; a fuller cup heats itself and sets sooner.",
+		quantity.Text(m.PotLife, quantity.Time, sys), quantity.Text(m.PotLifeMass, quantity.Mass, sys))
+	say(math.Abs(b.Trap) > mix.TolLow && m.Ratio.By == quantity.ByVolume && b.NoWeights == "",
+		"The ratio %s is turned into weights with both densities. Weighing it as it stands would put %s into the mix.", m.Ratio.Text(), trapText(b.Trap))
+	say(math.Abs(b.Trap) > mix.TolLow && m.Ratio.By == quantity.ByWeight,
+		"The ratio %s holds on a scale only. Measured by volume it would put %s into the mix.", m.Ratio.Text(), trapText(b.Trap))
+	say(!c.Has("temp") && (m.MinTemp != nil || m.MaxTemp != nil), "At the shop's %s; is your room colder?", quantity.Text(temp, quantity.Temp, sys))
+	say(!c.Has("scale_step"), "Rounded to the shop's scale step of %s.", quantity.TextStep(o.want.Step, o.want.Step, sys))
+	notes = append(notes, o.notes...)
+	notes = append(notes, b.Notes...)
+	say(b.Basis != "", "Rests on the %s in the profile, version %d; air and shrinkage are left out.", b.Basis, m.Version)
+	return notes
+}
+
+func deref(v *float64) float64 {
+	if v == nil {
+		return 0
+	}
+	return *v
+}
+
+func trapText(trap float64) string {
+	if trap > 0 {
+		return quantity.Percent(trap) + " too much B"
+	}
+	return quantity.Percent(-trap) + " too little B"
+}
