@@ -1,0 +1,97 @@
+package caution
+
+import (
+	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// Term is one word of the trade.
+type Term struct {
+	Word    string
+	Aliases []string
+	Text    string   // full sentences
+	See     []string // other terms
+	// Standard names the test or text where the word has a number of its own.
+	Standard string
+	// common marks a word of everyday speech, which replies do not point at.
+	common bool
+}
+
+// Terms gives the glossary in order of the alphabet.
+func Terms() []Term {
+	out := slices.Clone(glossary)
+	slices.SortFunc(out, func(a, b Term) int { return strings.Compare(strings.ToLower(a.Word), strings.ToLower(b.Word)) })
+	return out
+}
+
+// Words gives every word and alias, for completion and near names.
+func Words() []string {
+	var out []string
+	for _, t := range Terms() {
+		out = append(out, t.Word)
+		out = append(out, t.Aliases...)
+	}
+	return out
+}
+
+// Lookup finds a term by its word or an alias, whatever the case, hyphens and
+// a plural s. Near names are left to the caller.
+func Lookup(word string) (Term, bool) {
+	i, ok := index[termKey(word)]
+	if !ok {
+		i, ok = index[strings.TrimSuffix(termKey(word), "s")]
+	}
+	if !ok {
+		return Term{}, false
+	}
+	return glossary[i], true
+}
+
+// index finds a term by key.
+var index = func() map[string]int {
+	m := map[string]int{}
+	for i, t := range glossary {
+		for _, w := range append([]string{t.Word}, t.Aliases...) {
+			m[termKey(w)] = i
+		}
+	}
+	return m
+}()
+
+func termKey(word string) string {
+	return strings.Join(strings.FieldsFunc(strings.ToLower(word), func(r rune) bool {
+		return !unicode.IsLetter(r) && !unicode.IsDigit(r)
+	}), " ")
+}
+
+// longestTerm is the most words that a term has.
+const longestTerm = 4
+
+// Used gives the trade words in a text, first use first and each once, for a
+// reply to point at. Words of everyday speech are left out.
+func Used(text string) []string {
+	words := strings.FieldsFunc(text, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+	var out []string
+	for i := 0; i < len(words); {
+		n := 1
+		for size := min(longestTerm, len(words)-i); size > 0; size-- {
+			t, ok := Lookup(strings.Join(words[i:i+size], " "))
+			if !ok || t.common || tooShort(words[i:i+size]) {
+				continue
+			}
+			if !slices.Contains(out, t.Word) {
+				out = append(out, t.Word)
+			}
+			n = size
+			break
+		}
+		i += n
+	}
+	return out
+}
+
+// tooShort keeps single letters and pairs, such as a unit, from being taken
+// for an alias.
+func tooShort(words []string) bool { return len(words) == 1 && utf8.RuneCountInString(words[0]) < 3 }
