@@ -24,7 +24,9 @@ type header struct {
 
 // readHeader takes one query, so that opening a file that is up to date costs
 // next to nothing.
-func readHeader(ctx context.Context, db *sql.DB) (h header, err error) {
+func readHeader(ctx context.Context, db interface {
+	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
+}) (h header, err error) {
 	err = db.QueryRowContext(ctx, `SELECT
 		(SELECT application_id FROM pragma_application_id),
 		(SELECT user_version FROM pragma_user_version),

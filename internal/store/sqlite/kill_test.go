@@ -1,0 +1,3 @@
+package sqlite_test
+
+func victim() bool { return false }

@@ -1,0 +1,156 @@
+package storetest
+
+import (
+	"bytes"
+	"encoding/json"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/material"
+	"github.com/pourwright/pourwright/internal/shop"
+)
+
+// owned is the part of an export that the cases look at, in a form of their
+// own, so that a change of the export's shows.
+type owned struct {
+	Member struct {
+		Key, Name string
+		Prefs     shop.Prefs
+	}
+	Manages []struct{ Shop string }
+	Records map[string][]struct {
+		ID       int64
+		Shared   bool
+		Removed  *time.Time
+		Versions []struct {
+			Number  int
+			Profile material.Profile
+		}
+	}
+	Answers      []struct{ Shop, Topic, Answer string }
+	Measures     []struct{ Hash, Result string }
+	Lines        []struct{ ID, Line string }
+	Interactions []struct{ ID string }
+}
+
+func exported(t testing.TB, w *world, v shop.Viewer) owned {
+	t.Helper()
+	text, err := w.Export(w.ctx, v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Contains(text, []byte("\n  \"")) {
+		t.Errorf("export is not indented:\n%s", text)
+	}
+	var got owned
+	if err := json.Unmarshal(text, &got); err != nil {
+		t.Fatalf("export does not read back: %v\n%s", err, text)
+	}
+	return got
+}
+
+// keepSome puts something of each kind under v's name.
+func keepSome(t *testing.T, w *world, v shop.Viewer) (m shop.Material, line string) {
+	t.Helper()
+	m = w.add(v, "kept by "+v.Member.Name, true)
+	m, err := w.EditMaterial(w.ctx, under(v, "edit by "+v.Member.Name), m.ID, 1, m.Profile)
+	if err != nil {
+		t.Fatal(err)
+	}
+	gone := w.add(v, "removed by "+v.Member.Name, false)
+	admin := v
+	admin.Manager = true
+	for what, err := range map[string]error{
+		"remove":  w.RemoveMaterial(w.ctx, by(v), gone.ID),
+		"mold":    second(w.AddMold(w.ctx, by(v), shop.MoldProfile{Name: "mold of " + v.Member.Name, Cavities: 1}, true)),
+		"prefs":   w.SetPrefs(w.ctx, by(v), shop.Prefs{To: "dm"}),
+		"faq":     w.SetFAQ(w.ctx, by(admin), "topic of "+v.Member.Name, "answer of "+v.Member.Name),
+		"measure": w.SaveMeasure(w.ctx, by(v), "hash-"+v.Member.Name, []byte(`{"by":"`+v.Member.Name+`"}`)),
+	} {
+		if err != nil {
+			t.Fatalf("%s: %v", what, err)
+		}
+	}
+	if line, err = w.SaveLine(w.ctx, by(v), "/me show by:"+v.Member.Name); err != nil {
+		t.Fatal(err)
+	}
+	return m, line
+}
+
+func export(t *testing.T, open Open) {
+	w := usual(t, open)
+	keepSome(t, w, w.ada)
+	keepSome(t, w, w.bram)
+	got := exported(t, w, w.ada)
+	if got.Member.Key != "local:ada" || got.Member.Name != "ada" || got.Member.Prefs.To != "dm" {
+		t.Errorf("member: %+v", got.Member)
+	}
+	if len(got.Manages) != 1 || got.Manages[0].Shop != "The Hall" {
+		t.Errorf("manages: %+v", got.Manages)
+	}
+	if m := got.Records["material"]; len(m) != 2 || len(m[0].Versions) != 2 || m[0].Versions[1].Profile.Name != "kept by ada" ||
+		m[0].Versions[1].Profile.DensityA != 1.10 || m[0].Removed != nil || m[1].Removed == nil || !m[0].Shared || m[1].Shared {
+		t.Errorf("materials: %+v", m)
+	}
+	if m := got.Records["mold"]; len(m) != 1 || m[0].Versions[0].Profile.Name != "mold of ada" {
+		t.Errorf("molds: %+v", m)
+	}
+	if len(got.Answers) != 1 || got.Answers[0].Answer != "answer of ada" || len(got.Measures) != 1 || got.Measures[0].Hash != "hash-ada" ||
+		len(got.Lines) != 1 || got.Lines[0].Line != "/me show by:ada" || len(got.Interactions) != 1 || got.Interactions[0].ID != "edit by ada" {
+		t.Errorf("the rest: %+v", got)
+	}
+	text, err := w.Export(w.ctx, w.ada)
+	if err != nil || strings.Contains(string(text), "bram") {
+		t.Errorf("ada's export (%v) tells of bram:\n%s", err, text)
+	}
+}
+
+func erase(t *testing.T, open Open) {
+	w := usual(t, open)
+	adas, line := keepSome(t, w, w.ada)
+	brams, _ := keepSome(t, w, w.bram)
+	if err := w.SetManager(w.ctx, by(w.ada), w.bram.Member.ID, true); err != nil {
+		t.Fatal(err)
+	}
+	before := exported(t, w, w.bram)
+	if err := w.Erase(w.ctx, under(w.ada, "erase")); err != nil {
+		t.Fatal(err)
+	}
+	if got := exported(t, w, w.ada); len(got.Records["material"])+len(got.Records["mold"])+len(got.Answers)+len(got.Measures)+
+		len(got.Lines)+len(got.Interactions)+len(got.Manages) != 0 || got.Member.Name != "" {
+		t.Errorf("still held: %+v", got)
+	}
+	_, err := w.Material(w.ctx, w.bram, adas.ID, 0)
+	mustRefuse(t, "the shared record", err, fault.NotFound)
+	if _, ok, err := w.Line(w.ctx, w.bram, line); ok || err != nil {
+		t.Errorf("the line is there (%v)", err)
+	}
+	if list, _ := w.FAQs(w.ctx, w.bram); len(list) != 2 || list[0].By != "" || list[0].Answer != "answer of ada" || list[1].By != "bram" {
+		t.Errorf("the shop's answers: %+v", list)
+	}
+	if list, _ := w.Managers(w.ctx, w.bram); len(list) != 1 || list[0].Name != "bram" {
+		t.Errorf("managers: %+v", list)
+	}
+	if after := exported(t, w, w.bram); len(after.Records["material"]) != len(before.Records["material"]) || len(after.Measures) != 1 {
+		t.Errorf("bram lost something: %+v", after)
+	}
+	if err := w.Erase(w.ctx, under(w.ada, "erase")); err != nil && fault.As(err) == nil {
+		t.Errorf("a second delivery: %v", err)
+	}
+
+	// An old viewer must not write for who is gone, and no id comes back.
+	_, err = w.AddMaterial(w.ctx, by(w.ada), profile("late"), true)
+	mustRefuse(t, "a late write", err, fault.NotFound)
+	_, err = w.AddMaterial(w.ctx, under(w.ada, "late"), profile("late"), true)
+	mustRefuse(t, "a late write from chat", err, fault.NotFound)
+	back := w.member("local:ada", "ada")
+	if back.ID == w.ada.Member.ID || back.Pref != (shop.Prefs{}) {
+		t.Errorf("who comes back is %+v, was id %d", back, w.ada.Member.ID)
+	}
+	again := w.add(shop.Viewer{Member: back, Shop: w.ada.Shop}, "new", true)
+	if again.ID == adas.ID || again.ID <= brams.ID {
+		t.Errorf("the new record has id %d, the old ones had %d and %d", again.ID, adas.ID, brams.ID)
+	}
+}

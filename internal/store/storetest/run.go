@@ -1,0 +1,158 @@
+// Package storetest is what every store must do, as plain functions: the test
+// of a database opens it and calls Run.
+//
+//	func TestConformance(t *testing.T) { storetest.Run(t, open) }
+package storetest
+
+import (
+	"context"
+	"testing"
+	"time"
+
+	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/material"
+	"github.com/pourwright/pourwright/internal/quantity"
+	"github.com/pourwright/pourwright/internal/shop"
+	"github.com/pourwright/pourwright/internal/store"
+)
+
+// Open makes an empty store, to be closed at the end of the test.
+type Open func(t testing.TB, limits store.Limits) *store.Store
+
+// Run runs the whole suite. Each case has a store of its own.
+func Run(t *testing.T, open Open) {
+	for _, c := range []struct {
+		name string
+		run  func(t *testing.T, open Open)
+	}{
+		{"sight", sight},
+		{"sight agrees with the rule in Go", sightAgrees},
+		{"profiles come back whole", roundTrip},
+		{"order of lists", order},
+		{"versions", versions},
+		{"names", names},
+		{"removal", removal},
+		{"molds", molds},
+		{"repeated interactions", repeats},
+		{"together", together},
+		{"contexts", contexts},
+		{"races", races},
+		{"readers see whole writes", wholeWrites},
+		{"limits", limits},
+		{"texts", texts},
+		{"members", members},
+		{"shops", shops},
+		{"managers", managers},
+		{"faqs", faqs},
+		{"measures", measures},
+		{"lines", lines},
+		{"export", export},
+		{"erase", erase},
+	} {
+		t.Run(c.name, func(t *testing.T) { c.run(t, open) })
+	}
+}
+
+// at is when the cases take place; a store keeps milliseconds.
+var at = time.Date(2026, 11, 25, 9, 30, 0, 123e6, time.UTC)
+
+// world is a store with two shops and four members in it.
+type world struct {
+	*store.Store
+	t   testing.TB
+	ctx context.Context
+
+	ada, bram shop.Viewer // in the hall, which ada manages
+	eve       shop.Viewer // in the yard, which eve manages
+	adaAway   shop.Viewer // ada, asking from the yard
+}
+
+func newWorld(t testing.TB, open Open, limits store.Limits) *world {
+	t.Helper()
+	w := &world{Store: open(t, limits), t: t, ctx: context.Background()}
+	ada, bram, eve := w.member("local:ada", "ada"), w.member("local:bram", "bram"), w.member("local:eve", "eve")
+	hall, yard := w.shop("local:hall", "The Hall", ada.ID), w.shop("local:yard", "The Yard", eve.ID)
+	w.ada = shop.Viewer{Member: ada, Shop: hall}
+	w.bram = shop.Viewer{Member: bram, Shop: hall}
+	w.eve = shop.Viewer{Member: eve, Shop: yard}
+	w.adaAway = shop.Viewer{Member: ada, Shop: yard}
+	return w
+}
+
+// usual is a world under the default limits.
+func usual(t testing.TB, open Open) *world {
+	t.Helper()
+	return newWorld(t, open, store.DefaultLimits())
+}
+
+func (w *world) member(key, name string) shop.Member {
+	w.t.Helper()
+	m, err := w.Member(w.ctx, key, name, at)
+	if err != nil {
+		w.t.Fatalf("member %s: %v", key, err)
+	}
+	return m
+}
+
+func (w *world) shop(key, name string, by shop.MemberID) shop.Shop {
+	w.t.Helper()
+	s, err := w.Shop(w.ctx, key, name, by, at)
+	if err != nil {
+		w.t.Fatalf("shop %s: %v", key, err)
+	}
+	return s
+}
+
+// add stores a material that must be taken.
+func (w *world) add(v shop.Viewer, name string, shared bool) shop.Material {
+	w.t.Helper()
+	m, err := w.AddMaterial(w.ctx, by(v), profile(name), shared)
+	if err != nil {
+		w.t.Fatalf("add %s: %v", name, err)
+	}
+	return m
+}
+
+// names lists the materials in sight of a viewer, in order.
+func (w *world) names(v shop.Viewer) []string {
+	w.t.Helper()
+	all, err := w.Materials(w.ctx, v)
+	if err != nil {
+		w.t.Fatalf("list: %v", err)
+	}
+	var names []string
+	for _, m := range all {
+		names = append(names, m.Name)
+	}
+	return names
+}
+
+// by is a viewer's stamp without an interaction, under one with.
+func by(v shop.Viewer) shop.Stamp { return shop.Stamp{By: v, At: at} }
+
+func under(v shop.Viewer, interaction string) shop.Stamp {
+	return shop.Stamp{By: v, At: at, Interaction: interaction}
+}
+
+// profile is a plain material of that name.
+func profile(name string) material.Profile {
+	return material.Profile{
+		Name: name, Family: material.Urethane,
+		Ratio:    quantity.Ratio{A: 1, B: 1, By: quantity.ByVolume},
+		DensityA: 1.10, DensityB: 1.02, PotLife: 180,
+	}
+}
+
+// mustRefuse fails unless err is a refusal with that code, in words.
+func mustRefuse(t testing.TB, what string, err error, code fault.Code) {
+	t.Helper()
+	f := fault.As(err)
+	switch {
+	case f == nil:
+		t.Errorf("%s: got error %v, want refusal %s", what, err, code)
+	case f.Code != code:
+		t.Errorf("%s: got %s (%v), want %s", what, f.Code, err, code)
+	case f.Message == "" || f.HintText() == "":
+		t.Errorf("%s: the refusal %v lacks a message or what to do instead", what, err)
+	}
+}
