@@ -7,13 +7,20 @@ import (
 )
 
 // Text writes the quantity in the unit that it was typed in, so that a reply
-// answers alike, and else as the package's Text does. Times are always written
-// in hours and minutes.
+// answers alike, and else as the package's Text does. Times and densities in
+// g/mL always are: "1 h 20 min", "1.10 g/mL". In an imperial shop a US measure
+// says that it is one.
 func (q Quantity) Text(s System) string {
-	if q.Unit == NoUnit || q.Dim == Time {
+	if q.Unit == NoUnit || q.Unit == GramPerMilliliter || q.Dim == Time {
 		return Text(q.Value, q.Dim, s)
 	}
-	return TextIn(q.Value, q.Unit)
+	text := TextIn(q.Value, q.Unit)
+	if _, differs := imperialOf[q.Unit]; differs && s == Imperial {
+		symbol := q.Unit.Symbol()
+		national := strings.Replace(" US "+symbol, "US lb/", "lb/US ", 1)
+		text = strings.Replace(text, " "+symbol, national, 1)
+	}
+	return text
 }
 
 // Text writes a value in base units of d as a member of that system reads it:

@@ -73,8 +73,9 @@ type Ratio struct {
 	By   Basis
 }
 
-// Want says what an option takes. The zero Min and Max mean the dimension's
-// own bounds; otherwise both are inclusive, in base units.
+// Want says what an option takes. Min and Max are inclusive, in base units of
+// the first of Dims; zero for both means the bounds of the dimension itself,
+// which further dimensions always have. No Dims at all take any.
 type Want struct {
 	Option   string // named in errors
 	Dims     []Dim  // accepted; the first one is that of a bare number
@@ -84,7 +85,8 @@ type Want struct {
 	// Percent makes a bare 10 mean 10 %; a bare value between 0 and 1 is then
 	// ambiguous.
 	Percent bool
-	// Negative accepts values below zero where Min allows them.
+	// Negative accepts values below zero where Min allows them. Temperatures
+	// need no leave for it.
 	Negative bool
 	// Zero accepts zero where Min is zero.
 	Zero bool

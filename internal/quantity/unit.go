@@ -245,14 +245,15 @@ func (u Unit) row() unit {
 func UnitNamed(text string, s System) (Unit, bool) {
 	key := unitKey(text)
 	if u, ok := unitByName[key]; ok {
-		if imp, found := imperialOf[u]; found && s == Imperial {
+		if imp, found := imperialOf[u]; found && s == Imperial && !strings.Contains(key, "us") {
 			u = imp
 		}
 		return u, true
 	}
 	if rest, ok := strings.CutPrefix(key, "us"); ok {
-		u := unitByName[rest]
-		return u, variesByCountry(u)
+		if u := unitByName[rest]; variesByCountry(u) {
+			return u, true
+		}
 	}
 	for _, prefix := range []string{"imperial", "imp", "uk"} {
 		if rest, ok := strings.CutPrefix(key, prefix); ok {
