@@ -1,0 +1,298 @@
+package console
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/fault"
+)
+
+// Who is the local member that types, and the shop they stand in.
+type Who struct{ MemberKey, MemberName, ShopKey, ShopName string }
+
+// Local makes the keys of a member and a shop named at this machine. They
+// never mix with those of the chat service.
+func Local(member, shop string) Who {
+	return Who{MemberKey: "local:" + member, MemberName: member, ShopKey: "local:" + shop, ShopName: shop}
+}
+
+// Invocation begins a call by them at that time.
+func (w Who) Invocation(at time.Time) chat.Invocation {
+	return chat.Invocation{
+		At: at, MemberKey: w.MemberKey, MemberName: w.MemberName, ShopKey: w.ShopKey, ShopName: w.ShopName,
+	}
+}
+
+// Prompt is a conversation in the terminal.
+type Prompt struct {
+	Desk     *chat.Dispatcher
+	Who      Who
+	Editor   Editor
+	Screen   *Screen
+	Folder   Folder // where pictures and files go
+	Now      func() time.Time
+	FileMost int64 // bytes of a file that is attached
+	// Heard, if there, is told each answer and what was typed for it.
+	Heard func(asked string, ans chat.Answer)
+
+	actions []chat.Action // of the last answer that had any
+	read    int           // lines so far
+}
+
+const promptText = "pourwright> "
+
+// Run reads lines until the end of the input, "quit", or the end of ctx, and
+// returns nil for each. It closes the editor.
+func (p *Prompt) Run(ctx context.Context) (err error) {
+	stop := context.AfterFunc(ctx, p.Editor.Stop)
+	defer func() {
+		stop()
+		err = errors.Join(err, p.Editor.Close())
+	}()
+	for ctx.Err() == nil {
+		line, err := p.Editor.Line(promptText, "", p.complete(ctx))
+		switch {
+		case errors.Is(err, io.EOF):
+			return nil
+		case errors.Is(err, ErrLeft):
+			if err := p.say("Ctrl-D or quit leaves."); err != nil {
+				return err
+			}
+			continue
+		case err != nil:
+			return err
+		}
+		p.read++
+		line = strings.TrimSpace(line)
+		if line == "" {
+			continue
+		}
+		p.Editor.Remember(line)
+		if line == "quit" || line == "exit" {
+			return nil
+		}
+		if err := p.answer(ctx, line); err != nil {
+			if errors.Is(err, io.EOF) {
+				return nil
+			}
+			return err
+		}
+	}
+	return nil
+}
+
+// Read tells how many lines came in, after Run.
+func (p *Prompt) Read() int { return p.read }
+
+func (p *Prompt) say(text string) error {
+	_, err := fmt.Fprintln(p.Screen.W, text)
+	return err
+}
+
+// answer carries out one line: the number of a button, or a command.
+func (p *Prompt) answer(ctx context.Context, line string) error {
+	inv := p.Who.Invocation(p.Now())
+	inv.Forms = true
+	if n, err := strconv.Atoi(strings.Trim(line, "[]")); err == nil {
+		if n < 1 || n > len(p.actions) {
+			return p.say(noButton(n, len(p.actions)))
+		}
+		inv.Press = p.actions[n-1].ID
+		return p.do(ctx, inv, p.actions[n-1].Label)
+	}
+	inv.Line = line
+	files, err := Attach(p.Desk, line, p.FileMost)
+	if err != nil {
+		return p.show(chat.Answer{Fault: fault.As(err), Private: true}, line)
+	}
+	inv.Files = files
+	return p.do(ctx, inv, line)
+}
+
+func noButton(n, there int) string {
+	switch there {
+	case 0:
+		return fmt.Sprintf("There is no button %d: no answer with buttons has come yet. Commands begin with a slash; try /help", n)
+	case 1:
+		return fmt.Sprintf("There is no button %d, only 1.", n)
+	}
+	return fmt.Sprintf("There is no button %d, only 1 to %d.", n, there)
+}
+
+// do asks; asked is what the person typed or pressed.
+func (p *Prompt) do(ctx context.Context, inv chat.Invocation, asked string) error {
+	ans := p.Desk.Do(ctx, inv)
+	if ans.Form != nil {
+		return p.fill(ctx, ans.Form)
+	}
+	return p.show(ans, asked)
+}
+
+// show saves what comes with an answer and prints it. A picture that can't be
+// saved does not take the answer with it.
+func (p *Prompt) show(ans chat.Answer, asked string) error {
+	if p.Heard != nil {
+		p.Heard(asked, ans)
+	}
+	saved, saveErr := p.Folder.Save(ans.Reply)
+	actions := ans.Actions
+	if ans.Reply != nil {
+		actions = ans.Reply.Actions
+	}
+	// An answer without buttons leaves those above it in force, for they are
+	// still what the person sees.
+	if len(actions) > 0 {
+		p.actions = actions
+	}
+	if err := p.Screen.Show(ans, saved); err != nil {
+		return err
+	}
+	if saveErr != nil {
+		return p.say("Not saved: " + oneLine(saveErr.Error()))
+	}
+	return nil
+}
+
+// complete lists whole lines that go on from what is typed: what the
+// dispatcher knows, and paths where a file is asked for.
+func (p *Prompt) complete(ctx context.Context) func(string) []string {
+	return func(typed string) []string {
+		if ctx.Err() != nil {
+			return nil
+		}
+		inv := p.Who.Invocation(p.Now())
+		inv.Line = typed
+		if lines := completePath(p.Desk, typed); lines != nil {
+			return lines
+		}
+		return typable(p.Desk.CompleteLine(ctx, inv))
+	}
+}
+
+// typable leaves out what a terminal can't show as it is: names are members'
+// text.
+func typable(lines []string) []string {
+	return slices.DeleteFunc(lines, func(l string) bool { return l != oneLine(l) })
+}
+
+// fill asks for a form's fields one by one and sends them in. A person who
+// made a slip is asked again with what was typed in place.
+func (p *Prompt) fill(ctx context.Context, form *chat.OpenForm) error {
+	if err := p.say(p.Screen.paint(bold, oneLine(form.Title)) + " (Ctrl-C leaves it)"); err != nil {
+		return err
+	}
+	filled := map[string]string{}
+	for _, f := range form.Fields {
+		filled[f.Name] = f.Value
+	}
+	for ctx.Err() == nil {
+		files, err := p.fields(ctx, form, filled)
+		if errors.Is(err, ErrLeft) {
+			return p.say("Left; nothing was sent.")
+		}
+		if f := fault.As(err); f != nil {
+			if err := p.show(chat.Answer{Fault: f, Private: true}, form.Title); err != nil || !p.Editor.Live() {
+				return err
+			}
+			continue
+		}
+		if err != nil {
+			return err
+		}
+		inv := p.Who.Invocation(p.Now())
+		inv.Press, inv.Filled, inv.Files = form.ID, maps.Clone(filled), files
+		ans := p.Desk.Do(ctx, inv)
+		if err := p.show(ans, form.Title); err != nil {
+			return err
+		}
+		if ans.Fault == nil || !p.Editor.Live() || !asks(form, ans.Fault.Option) {
+			return nil
+		}
+	}
+	return nil
+}
+
+// asks reports whether the form has a field of that name.
+func asks(form *chat.OpenForm, option string) bool {
+	return slices.ContainsFunc(form.Fields, func(f chat.Field) bool { return f.Name == option })
+}
+
+// fields asks once for each field, keeping what is typed in filled.
+func (p *Prompt) fields(ctx context.Context, form *chat.OpenForm, filled map[string]string) (map[string]chat.File, error) {
+	files := map[string]chat.File{}
+	for _, f := range form.Fields {
+		if err := p.explain(f); err != nil {
+			return nil, err
+		}
+		now := oneLine(filled[f.Name])
+		text, err := p.Editor.Line(f.Name+": ", now, p.completeField(ctx, form, f, filled))
+		if err != nil {
+			return nil, err
+		}
+		// A text of several lines is edited in one; left alone it stays whole.
+		if text != now {
+			filled[f.Name] = strings.TrimSpace(text)
+		}
+		if f.Kind != chat.Attachment || filled[f.Name] == "" || strings.HasPrefix(filled[f.Name], "#") {
+			continue
+		}
+		file, err := ReadFile(filled[f.Name], p.FileMost)
+		if err != nil {
+			return nil, fault.As(err).In(f.Name)
+		}
+		files[f.Name] = file
+	}
+	return files, nil
+}
+
+// explain says above a field what it wants.
+func (p *Prompt) explain(f chat.Field) error {
+	text := f.Help
+	if f.Like != "" {
+		text += ", such as " + f.Like
+	}
+	if len(f.Choices) > 0 {
+		words := make([]string, len(f.Choices))
+		for i, c := range f.Choices {
+			words[i] = c.Value
+		}
+		text += ": " + strings.Join(words, ", ")
+	}
+	if !f.Required {
+		text += " (may stay empty)"
+	}
+	for _, line := range wrap(text, p.Screen.Width-2) {
+		if err := p.say("  " + p.Screen.paint(dim, line)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (p *Prompt) completeField(ctx context.Context, form *chat.OpenForm, f chat.Field, filled map[string]string) func(string) []string {
+	return func(typed string) []string {
+		if f.Kind == chat.Attachment {
+			return paths(typed)
+		}
+		inv := p.Who.Invocation(p.Now())
+		inv.Press, inv.Filled = form.ID, maps.Clone(filled)
+		inv.Filled[f.Name] = typed
+		choices, err := p.Desk.Complete(ctx, inv, f.Name)
+		if err != nil {
+			return nil
+		}
+		values := make([]string, len(choices))
+		for i, c := range choices {
+			values[i] = c.Value
+		}
+		return typable(values)
+	}
+}
