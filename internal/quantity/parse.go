@@ -36,13 +36,12 @@ func tokenize(text string, limit int, w Want) ([]token, error) {
 	if len(text) > limit {
 		return nil, w.refuse("the text is %d characters long, more than the %d that are read", len(text), limit)
 	}
-	s := clean(text)
-	if s == "" {
-		return nil, w.refuse("nothing was typed")
-	}
-	tokens, bad := lex(s)
-	if bad != "" {
+	tokens, bad := lex(clean(text))
+	switch {
+	case bad != "":
 		return nil, w.refuse(`"%s" is not a number that can be read`, shown(bad))
+	case len(tokens) == 0:
+		return nil, w.refuse("nothing was typed")
 	}
 	return tokens, nil
 }
