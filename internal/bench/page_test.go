@@ -131,8 +131,11 @@ func TestPressReplaces(t *testing.T) {
 	if strings.Contains(page.text, "Mix 150 g A") {
 		t.Error("the answer that was to be replaced is still there")
 	}
+	if strings.Contains(page.text, "for all to see") {
+		t.Error("a private answer is marked as posted")
+	}
 	press("Post here")
-	wants(t, page, 200, `id="a2"`)
+	wants(t, page, 200, `id="a2"`, "for all to see")
 }
 
 func TestPressOfAnOldButton(t *testing.T) {
@@ -163,8 +166,8 @@ func TestFormOfACommand(t *testing.T) {
 	page := v.get("ask/cup")
 	wants(t, page, 200,
 		`<label for="f-material">Material <span class="needed">needed</span></label>`,
-		`placeholder="demo rigid white"`, `<datalist id="f-material-list"><option value="demo rigid white">`,
-		"Give one of these", `placeholder="250 ml"`, `enctype="multipart/form-data"`, `type="file"`,
+		`placeholder="such as demo rigid white"`, `<datalist id="f-material-list"><option value="demo rigid white">`,
+		"Give one of these", `placeholder="such as 250 ml"`, `enctype="multipart/form-data"`, `type="file"`,
 		"May be left out (7)", `inputmode="numeric"`, `type="radio" name="o.side" value="a"> A first`,
 		`<select id="f-cup"`, `name="o.warm" value="yes"> Yes`, "Weigh A, then B")
 	wants(t, v.get("ask/mold"), 200, "/mold add", "keep a mold", "/mold list")
