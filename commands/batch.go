@@ -35,6 +35,7 @@ func newBatch(d deps) chat.Command {
 		Subs: []chat.Sub{{
 			Help: "how much A and B to measure", Computes: true, Run: b.run,
 			OneOf: [][]string{{"volume", "mass", "mold", "file"}},
+			Forms: []chat.Form{{Title: "A batch", Options: []string{"material", "volume", "count", "cup_size", "waste"}}},
 			Options: append([]chat.Option{
 				{Name: "material", Help: "what you pour", Like: "demo rigid white", Required: true, Suggest: d.library.SuggestMaterial},
 				{Name: "volume", Help: "what one part takes; waste is added", Like: "250 ml", Kind: chat.Measure, Dims: []quantity.Dim{quantity.Volume}},

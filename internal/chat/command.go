@@ -98,7 +98,7 @@ type Form struct {
 	Name    string // names it in a button, "" for the first
 	Title   string // at most 45 characters
 	Options []string
-	// Fill gives the present values, to edit; nil leaves the fields empty.
+	// Fill gives the present values, to edit; what the call gave itself wins.
 	Fill func(ctx context.Context, c *Call) (map[string]string, error)
 }
 

@@ -405,7 +405,11 @@ func (d *Dispatcher) form(ctx context.Context, a aim, c *Call) (*OpenForm, error
 	open := &OpenForm{ID: id, Title: f.Title}
 	for _, n := range f.Options {
 		o, _ := a.sub.Option(n)
-		open.Fields = append(open.Fields, Field{Option: o, Value: values[n]})
+		value, given := a.raw[n]
+		if !given {
+			value = values[n]
+		}
+		open.Fields = append(open.Fields, Field{Option: o, Value: value})
 	}
 	return open, nil
 }
