@@ -32,18 +32,22 @@ func SplitList(text string) []string {
 	return items
 }
 
+// longestNumber is more digits and commas than one number has; it bounds the
+// work at each comma of a long text.
+const longestNumber = 40
+
 // insideNumber decides whether the comma at i belongs to one number: digits
 // touch it on both sides and all of them together can be read as one.
 func insideNumber(text string, i int) bool {
 	inRun := func(c byte) bool { return isDigit(c) || c == '.' || c == ',' }
 	low, high := i, i+1
-	for low > 0 && inRun(text[low-1]) {
+	for low > 0 && inRun(text[low-1]) && high-low <= longestNumber {
 		low--
 	}
-	for high < len(text) && inRun(text[high]) {
+	for high < len(text) && inRun(text[high]) && high-low <= longestNumber {
 		high++
 	}
-	if low == i || high == i+1 || !isDigit(text[i-1]) || !isDigit(text[i+1]) {
+	if high-low > longestNumber || low == i || high == i+1 || !isDigit(text[i-1]) || !isDigit(text[i+1]) {
 		return false
 	}
 	// The comma and full stop that end an item are not part of its number.

@@ -9,6 +9,15 @@ import (
 	"github.com/pourwright/pourwright/internal/quantity"
 )
 
+// TestSplitListLong cuts a text that is far longer than any honest one. Were
+// the work to grow with the square of its length, this would take minutes.
+func TestSplitListLong(t *testing.T) {
+	const n = 500_000
+	if got := len(quantity.SplitList(strings.Repeat("1,", n))); got != n {
+		t.Errorf("%d items, want %d", got, n)
+	}
+}
+
 func TestSplitList(t *testing.T) {
 	tests := []struct {
 		name, text string
