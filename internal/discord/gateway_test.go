@@ -1,0 +1,234 @@
+package discord
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"go.uber.org/goleak"
+
+	"github.com/pourwright/pourwright/internal/discord/fake"
+)
+
+// together runs subtests at the same time, however few processors there are:
+// the library sleeps a second whenever it closes.
+type together struct {
+	t  *testing.T
+	wg sync.WaitGroup
+}
+
+func atOnce(t *testing.T) *together { return &together{t: t} }
+
+func (g *together) run(name string, f func(*testing.T)) { g.wg.Go(func() { g.t.Run(name, f) }) }
+func (g *together) wait()                               { g.wg.Wait() }
+
+// talk has one command answered, which shows that the connection works.
+func talk(t *testing.T, r *running) {
+	t.Helper()
+	shown := r.Send(r.Fresh(fake.Example(t, "02_slash_subcommand_strings"))).Await()
+	if !strings.Contains(shown.Text(), "336 mL") {
+		t.Errorf("answer %q", shown.Text())
+	}
+}
+
+// TestGatewayComesBack plays each way in which a connection can fail before or
+// after READY, and wants the bot to be back and working.
+func TestGatewayComesBack(t *testing.T) {
+	cases := map[string]struct {
+		plan       fake.Plan
+		then       func(*fake.Server) // after the first READY; nil when the plan has none
+		identifies int                // before it works again
+		log        string
+	}{
+		"op 7 before READY":                  {plan: fake.Plan{First: `{"op":7,"d":null,"s":null,"t":null}`}, identifies: 2, log: "op 7"},
+		"op 9 false in place of READY":       {plan: fake.Plan{First: `{"op":9,"d":false,"s":null,"t":null}`}, identifies: 2, log: "op 9"},
+		"op 9 true in place of READY":        {plan: fake.Plan{First: `{"op":9,"d":true,"s":null,"t":null}`}, identifies: 2, log: "op 9"},
+		"silence in place of READY":          {plan: fake.Plan{NoReady: true}, identifies: 2, log: "READY in time"},
+		"silence from the start":             {plan: fake.Plan{NoHello: true}, identifies: 1, log: "READY in time"},
+		"lost in place of READY":             {plan: fake.Plan{Lose: true}, identifies: 2, log: "gateway connection ended"},
+		"upgrade refused":                    {plan: fake.Plan{Refuse: 503}, identifies: 1, log: "bad handshake"},
+		"heartbeat asked for before READY":   {plan: fake.Plan{First: `{"op":1,"d":null,"s":null,"t":null}`}, identifies: 2, log: "READY in time"},
+		"unknown op before READY":            {plan: fake.Plan{First: `{"op":99,"d":{"x":1},"s":null,"t":null}`}, identifies: 2, log: "READY in time"},
+		"a frame that is null before READY":  {plan: fake.Plan{First: `null`}, identifies: 2, log: "can't be read"},
+		"no acknowledgments":                 {plan: fake.Plan{NoAcks: true, Interval: 200 * time.Millisecond}, identifies: 2, log: "acknowledged no heartbeat"},
+		"op 7":                               {then: func(s *fake.Server) { s.SendRaw(`{"op":7,"d":null,"s":null,"t":null}`) }, identifies: 2, log: "op 7"},
+		"op 9 false":                         {then: func(s *fake.Server) { s.SendRaw(`{"op":9,"d":false,"s":null,"t":null}`) }, identifies: 2, log: "op 9"},
+		"op 9 true":                          {then: func(s *fake.Server) { s.SendRaw(`{"op":9,"d":true,"s":null,"t":null}`) }, identifies: 2, log: "op 9"},
+		"lost":                               {then: (*fake.Server).Lose, identifies: 2, log: "gateway connection ended"},
+		"a hello that would stop the ticker": {then: func(s *fake.Server) { s.SendRaw(`{"op":10,"d":{"heartbeat_interval":0}}`) }, identifies: 2, log: "can't be read"},
+	}
+	for _, code := range []int{1000, 1001, 4000, 4001, 4002, 4003, 4005, 4007, 4008, 4009} {
+		c := cases["x"]
+		c.plan, c.identifies, c.log = fake.Plan{CloseWith: code}, 2, fmt.Sprint(code)
+		cases[fmt.Sprintf("close %d in place of READY", code)] = c
+		c.plan, c.then = fake.Plan{}, func(s *fake.Server) { s.CloseWith(code) }
+		cases[fmt.Sprintf("close %d", code)] = c
+	}
+	all := atOnce(t)
+	for name, c := range cases {
+		all.run(name, func(t *testing.T) {
+			s := fake.Start(t)
+			s.Plan(c.plan)
+			r := run(t, s, func(_ *Config, p *pace) { p.ready = time.Second })
+			if c.then != nil {
+				s.AwaitReady(1)
+				c.then(s)
+				s.AwaitReady(2)
+			} else if c.plan.NoAcks {
+				s.AwaitReady(2)
+			}
+			talk(t, r)
+			if n := s.Identifies(); n != c.identifies {
+				t.Errorf("identified %d times, want %d", n, c.identifies)
+			}
+			if !strings.Contains(r.log.String(), c.log) {
+				t.Errorf("the log does not say %q:\n%s", c.log, r.log)
+			}
+		})
+	}
+	all.wait()
+}
+
+// TestGatewayStops plays the closes after which connecting again is wrong.
+func TestGatewayStops(t *testing.T) {
+	all := atOnce(t)
+	for code := range fatalCloses {
+		for _, when := range []string{"in place of READY", "later"} {
+			all.run(fmt.Sprintf("close %d %s", code, when), func(t *testing.T) {
+				s := fake.Start(t)
+				if when != "later" {
+					s.Plan(fake.Plan{CloseWith: code})
+				}
+				r := run(t, s, nil)
+				if when == "later" {
+					s.AwaitReady(1)
+					s.CloseWith(code)
+				}
+				err := awaitEnd(t, r)
+				var fatal *FatalError
+				if !errors.As(err, &fatal) || fatal.Code != code || fatal.Remedy == "" {
+					t.Errorf("Run: %v", err)
+				}
+				if n := s.Identifies(); n != 1 {
+					t.Errorf("identified %d times, want once", n)
+				}
+			})
+		}
+	}
+	all.wait()
+}
+
+// awaitEnd waits for Run to end by itself.
+func awaitEnd(t *testing.T, r *running) error {
+	t.Helper()
+	select {
+	case err := <-r.done:
+		r.done <- nil
+		return err
+	case <-time.After(10 * time.Second):
+		t.Fatal("Run goes on")
+		return nil
+	}
+}
+
+func TestGatewayRefusedToken(t *testing.T) {
+	s := fake.Start(t)
+	r := run(t, s, func(c *Config, _ *pace) { c.Token = "another.token" })
+	if err := awaitEnd(t, r); !errors.Is(err, ErrUnauthorized) || strings.Contains(err.Error(), "another.token") {
+		t.Errorf("Run: %v", err)
+	}
+	if n := len(s.Requests("")); n != 1 {
+		t.Errorf("%d requests with a refused token, want 1", n)
+	}
+}
+
+// TestGatewayBudget wants the bot to wait rather than use up the day's starts.
+func TestGatewayBudget(t *testing.T) {
+	for left, waits := range map[int]bool{startReserve: false, startReserve - 1: true} {
+		t.Run(fmt.Sprint(left), func(t *testing.T) {
+			s := fake.Start(t)
+			s.SetStarts(left, time.Hour)
+			r := run(t, s, nil)
+			if !waits {
+				s.AwaitReady(1)
+				return
+			}
+			for deadline := time.Now().Add(5 * time.Second); !strings.Contains(r.log.String(), "waiting for the reset"); {
+				if time.Now().After(deadline) {
+					t.Fatalf("no word of waiting:\n%s", r.log)
+				}
+				time.Sleep(5 * time.Millisecond)
+			}
+			if n := s.Identifies(); n != 0 {
+				t.Errorf("identified %d times", n)
+			}
+		})
+	}
+}
+
+// TestGatewayShards runs the number of shards that the service advises, each
+// identifying itself in its turn.
+func TestGatewayShards(t *testing.T) {
+	s := fake.Start(t)
+	s.SetShards(3)
+	r := run(t, s, nil)
+	s.AwaitReady(3)
+	talk(t, r)
+	if n := s.Identifies(); n != 3 {
+		t.Errorf("identified %d times, want 3", n)
+	}
+}
+
+func TestGatewayOneShard(t *testing.T) {
+	s := fake.Start(t)
+	r := run(t, s, func(c *Config, _ *pace) { c.Shards, c.Shard = 3, 1 })
+	talk(t, r)
+	if n := s.Identifies(); n != 1 || !strings.Contains(r.log.String(), "shard=1 shards=3") {
+		t.Errorf("identified %d times:\n%s", n, r.log)
+	}
+}
+
+// TestGatewayLeavesNothing wants every goroutine gone after a stop, also after
+// a failed connection.
+func TestGatewayLeavesNothing(t *testing.T) {
+	before := goleak.IgnoreCurrent()
+	s := fake.Start(t)
+	s.Plan(fake.Plan{First: `{"op":7,"d":null}`}, fake.Plan{First: `{"op":9,"d":false}`})
+	r := run(t, s, nil)
+	talk(t, r)
+	if err := r.stop(); err != nil {
+		t.Errorf("Run: %v", err)
+	}
+	s.Close()
+	goleak.VerifyNone(t, before)
+}
+
+// TestGatewayPace keeps the hours that tests shorten.
+func TestGatewayPace(t *testing.T) {
+	want := pace{ready: 20 * time.Second, identify: 5 * time.Second, backoffMin: 5 * time.Second,
+		backoffMax: 5 * time.Minute, healthy: time.Minute, drain: 15 * time.Second}
+	if got := properPace(); got != want {
+		t.Errorf("got %+v, want %+v", got, want)
+	}
+}
+
+func TestGatewayURL(t *testing.T) {
+	for text, ok := range map[string]struct{ service, local bool }{
+		"wss://gateway.discord.gg":   {true, false},
+		"ws://gateway.discord.gg":    {false, false},
+		"ws://127.0.0.1:8080":        {false, true},
+		"wss://127.0.0.1:8080":       {false, true},
+		"https://gateway.discord.gg": {false, false},
+		"wss://user@example.org":     {false, false},
+		"":                           {false, false},
+	} {
+		_, err := gatewayURL(text, false)
+		_, localErr := gatewayURL(text, true)
+		if (err == nil) != ok.service || (localErr == nil) != ok.local {
+			t.Errorf("%q: service %v, local %v", text, err, localErr)
+		}
+	}
+}

@@ -1,0 +1,201 @@
+package discord
+
+import (
+	"context"
+	"errors"
+	"log/slog"
+	"time"
+
+	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/fault"
+)
+
+const (
+	// The service waits 3 s for the first answer. We announce one after 0.8 s.
+	announceAfter = 800 * time.Millisecond
+	// A form can't be announced, so its making may take longer.
+	formWithin = 2500 * time.Millisecond
+	// tooOld is the age at which an interaction that waited for a worker is
+	// given up: its token dies before an answer could arrive.
+	tooOld = 2500 * time.Millisecond
+	// completeWithin bounds a completion.
+	completeWithin = 2 * time.Second
+	// answerWithin bounds one answer; its token lives for 15 min.
+	answerWithin = time.Minute
+)
+
+// handler works on one interaction at a time per worker.
+type handler struct {
+	rest  *rest
+	desk  Desk
+	files *downloader
+	app   string
+	log   *slog.Logger
+	now   func() time.Time
+	seen  seenIDs
+}
+
+func newHandler(c settled, r *rest, desk Desk) *handler {
+	return &handler{rest: r, desk: desk, files: newDownloader(c), app: c.ApplicationID, log: c.Log, now: c.Now}
+}
+
+// accept decodes an event and drops what can't or must not be answered.
+func (h *handler) accept(j job) *Interaction {
+	i, odd, err := Decode(j.raw)
+	if len(odd) > 0 {
+		h.log.Info("an interaction holds what this program does not know", "what", odd)
+	}
+	switch {
+	case errors.Is(err, ErrUnknownType):
+		h.log.Warn("an interaction of a newer kind was left alone", "err", err)
+	case err != nil:
+		h.log.Error("an interaction could not be read", "err", err)
+	case h.app != "" && i.ApplicationID != h.app:
+		h.log.Error("an interaction is for another application", "application", printable(cutBytes(i.ApplicationID, 20)))
+	case !h.seen.first(i.ID, j.at):
+		h.log.Debug("an interaction came twice")
+	case h.now().Sub(j.at) > tooOld:
+		h.log.Warn("an interaction waited too long for a worker", "age", h.now().Sub(j.at))
+	default:
+		return i
+	}
+	return nil
+}
+
+// handle answers one event.
+func (h *handler) handle(ctx context.Context, j job) {
+	i := h.accept(j)
+	if i == nil {
+		return
+	}
+	ctx, cancel := context.WithTimeout(ctx, answerWithin)
+	defer cancel()
+	switch i.Type {
+	case TypePing:
+		h.report(i, h.rest.answer(ctx, i, callback{Type: answerPong}, nil))
+	case TypeAutocomplete:
+		h.complete(ctx, i, j.at)
+	default:
+		h.run(ctx, i, j.at)
+	}
+}
+
+// refuse tells the member that there are too many calls just now.
+func (h *handler) refuse(ctx context.Context, j job) {
+	i := h.accept(j)
+	if i == nil || i.Type == TypePing || i.Type == TypeAutocomplete {
+		return
+	}
+	ctx, cancel := context.WithTimeout(ctx, tooOld)
+	defer cancel()
+	r := h.newResponse(i, chat.Foresight{Private: true})
+	h.report(i, r.finish(ctx, refused(fault.New(fault.Busy, "too many people ask at once").Hint("try again in a few seconds"))))
+}
+
+// complete suggests values. It always answers, with nothing if need be, and
+// with type 8 only: the service takes no other.
+func (h *handler) complete(ctx context.Context, i *Interaction, at time.Time) {
+	inv, _ := toInvocation(i, at)
+	within, cancel := context.WithTimeout(ctx, completeWithin)
+	defer cancel()
+	choices, err := h.desk.Complete(within, inv, i.Command.Focused)
+	if err != nil {
+		h.log.Warn("completion failed", "command", i.Command.Name, "err", err)
+	}
+	h.report(i, h.rest.answer(ctx, i, callback{Type: answerSuggestions, Data: renderChoices(choices)}, nil))
+}
+
+// run answers a command, a press or a form: at once if that is quick, else
+// after an announcement.
+func (h *handler) run(ctx context.Context, i *Interaction, at time.Time) {
+	inv, wanted := toInvocation(i, at)
+	fore := h.desk.Foresee(ctx, inv)
+	r := h.newResponse(i, fore)
+	if (fore.Slow || len(wanted) > 0) && !fore.Form {
+		if err := r.announce(ctx); err != nil && !isUnsure(err) {
+			h.report(i, err)
+			return
+		}
+	}
+	release, err := h.fetchAll(ctx, &inv, wanted)
+	defer release()
+	if err != nil {
+		h.log.Info("a file was not fetched", "err", err)
+		h.report(i, r.finish(ctx, refused(err)))
+		return
+	}
+	h.report(i, r.finish(ctx, h.await(ctx, r, inv, at)))
+}
+
+// await calls the desk and announces the answer when it takes long.
+func (h *handler) await(ctx context.Context, r *response, inv chat.Invocation, at time.Time) chat.Answer {
+	answered := make(chan chat.Answer, 1)
+	go func() {
+		defer func() {
+			if p := recover(); p != nil {
+				h.log.Error("panic in the dispatcher", "panic", p)
+				answered <- refused(errors.New("panic"))
+			}
+		}()
+		answered <- h.desk.Do(ctx, inv)
+	}()
+	within := announceAfter
+	if r.fore.Form {
+		within = formWithin
+	}
+	soon := time.NewTimer(max(within-h.now().Sub(at), 0))
+	defer soon.Stop()
+	select {
+	case ans := <-answered:
+		return ans
+	case <-soon.C:
+	}
+	if err := r.announce(ctx); err != nil {
+		h.log.Warn("an answer could not be announced", "err", err)
+	}
+	return <-answered
+}
+
+// fetchAll downloads the files of a call. release is never nil.
+func (h *handler) fetchAll(ctx context.Context, inv *chat.Invocation, wanted map[string]RemoteFile) (release func(), err error) {
+	var releases []func()
+	release = func() {
+		for _, free := range releases {
+			free()
+		}
+	}
+	if len(wanted) == 0 {
+		return release, nil
+	}
+	inv.Files = make(map[string]chat.File, len(wanted))
+	for _, option := range sortedKeys(wanted) {
+		file, free, err := h.files.fetch(ctx, wanted[option])
+		releases = append(releases, free)
+		if err != nil {
+			if f := fault.As(err); f != nil {
+				f.In(option)
+			}
+			return release, err
+		}
+		inv.Files[option] = file
+	}
+	return release, nil
+}
+
+// refused makes an answer of an error that came before the desk was asked.
+func refused(err error) chat.Answer {
+	f := fault.As(err)
+	if f == nil {
+		f = fault.New(fault.Internal, "something broke on our side").Hint("try again").Because(err)
+	}
+	return chat.Answer{Fault: f, Private: true}
+}
+
+// report logs what went wrong in answering. The interaction's token is in no
+// error, and nothing here names what the member wrote.
+func (h *handler) report(i *Interaction, err error) {
+	if err == nil {
+		return
+	}
+	h.log.Error("an interaction could not be answered", "type", i.Type, "err", err)
+}
