@@ -5,6 +5,8 @@ import (
 	"os"
 	"strings"
 	"testing"
+
+	"github.com/pourwright/pourwright/internal/chat"
 )
 
 // shots is where the pictures of the pages go: a folder that is named, to be
@@ -139,6 +141,26 @@ func TestBrowserLooks(t *testing.T) {
 			tb.same(small, `[]`)
 		}
 	}
+}
+
+// What is asked in the terminal comes to an open page by itself and leaves a
+// form that is being filled alone.
+func TestBrowserHearsNews(t *testing.T) {
+	tb := startBrowser(t)
+	v := open(t, nil)
+	v.ask("/mold add")
+	tb.load(v.page)
+	tb.eval(`document.querySelector(".open input[type=text]").focus()`)
+	tb.typeText("harbor pawn")
+	v.bench.Show("/mold list", chat.Answer{Command: "mold list", Reply: &chat.Reply{Title: "No molds yet"}})
+	tb.until(`document.querySelector(".answer h2").textContent === "No molds yet"`)
+	tb.same(`document.querySelectorAll(".answer").length`, `2`)
+	tb.same(`document.querySelector(".open input[type=text]").value`, `"harbor pawn"`)
+	tb.same(`document.querySelector("[role=status]").textContent`, `"A new answer"`)
+	v.ask("/term word:pull")
+	tb.until(`document.querySelectorAll(".answer").length === 3`)
+	tb.same(`[...document.querySelectorAll(".answer")].map((a) => a.id)`, `["a3","a2","a1"]`)
+	tb.quiet("news")
 }
 
 // A printed answer has all that is folded, and nothing to press.

@@ -13,6 +13,7 @@ import (
 // cardView is an entry of the conversation as the templates show it.
 type cardView struct {
 	ID      int
+	Mark    int
 	At      time.Time
 	Asked   string
 	Again   string
@@ -73,7 +74,7 @@ const (
 
 // card makes the view of an entry.
 func (b *Bench) card(e entry) cardView {
-	v := cardView{ID: e.id, At: e.at, Asked: e.asked, Private: e.ans.Private}
+	v := cardView{ID: e.id, Mark: e.mark, At: e.at, Asked: e.asked, Private: e.ans.Private}
 	if e.again != "" {
 		v.Again = b.base + e.again
 	}

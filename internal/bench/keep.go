@@ -19,6 +19,7 @@ const (
 // in the conversation, only replaced.
 type entry struct {
 	id    int
+	mark  int // unlike that of any other entry, also of one it replaced
 	at    time.Time
 	asked string // what was typed, or the label of what was pressed
 	again string // where to change and ask again, below base; "" after a press
@@ -45,7 +46,9 @@ type blobRef struct {
 // conversation is what the page shows, oldest first.
 type conversation struct {
 	mu      sync.Mutex
-	last    int
+	last    int           // the highest id given
+	marks   int           // entries added so far
+	changed chan struct{} // closed by the next one added
 	entries []entry
 	blobs   map[string]blob
 	bytes   int
@@ -77,6 +80,16 @@ func (c *conversation) blob(key string) (blob, bool) {
 	return b, ok
 }
 
+// wait gives the number of entries added so far and what ends with the next.
+func (c *conversation) wait() (marks int, changed <-chan struct{}) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.changed == nil {
+		c.changed = make(chan struct{})
+	}
+	return c.marks, c.changed
+}
+
 // add puts an entry at the end, or in the place of the one numbered replace,
 // and gives its number.
 func (c *conversation) add(e entry, blobs map[string]blob, replace int) int {
@@ -88,6 +101,12 @@ func (c *conversation) add(e entry, blobs map[string]blob, replace int) int {
 	maps.Copy(c.blobs, blobs)
 	for _, b := range blobs {
 		c.bytes += len(b.data)
+	}
+	c.marks++
+	e.mark = c.marks
+	if c.changed != nil {
+		close(c.changed)
+		c.changed = nil
 	}
 	i := slices.IndexFunc(c.entries, func(old entry) bool { return old.id == replace })
 	if replace > 0 && i >= 0 {

@@ -59,6 +59,7 @@ type guideView struct {
 type homeView struct {
 	frame
 	Line  string // what the command box holds
+	Marks int    // entries added so far, for the page to know what is new
 	Cards []cardView
 	Guide []guideView
 }
@@ -102,6 +103,7 @@ func named(name, key string) string {
 // home is the conversation, newest first, and what can be asked.
 func (b *Bench) home(w http.ResponseWriter, r *http.Request) {
 	v := homeView{frame: b.frame(""), Line: r.URL.Query().Get("line"), Guide: b.guide()}
+	v.Marks, _ = b.said.wait() // before all: what comes between is told again
 	for _, e := range b.said.all() {
 		v.Cards = append(v.Cards, b.card(e))
 	}

@@ -1,6 +1,7 @@
 package bench_test
 
 import (
+	"bufio"
 	"bytes"
 	"context"
 	"encoding/json"
@@ -380,6 +381,36 @@ func TestShow(t *testing.T) {
 	v := open(t, nil)
 	v.bench.Show("/mold list", chat.Answer{Command: "mold list", Reply: &chat.Reply{Title: "No molds yet"}})
 	wants(t, v.get(""), 200, "No molds yet", `<span class="line">/mold list</span>`)
+}
+
+// An open page is told of each answer until it is closed.
+func TestNews(t *testing.T) {
+	v := open(t, nil)
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	r, err := http.NewRequestWithContext(ctx, http.MethodGet, v.page+"news", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	resp, err := http.DefaultClient.Do(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = resp.Body.Close() }()
+	lines := bufio.NewScanner(resp.Body)
+	next := func() string {
+		lines.Scan()
+		line := lines.Text()
+		lines.Scan() // the empty line that ends an event
+		return line
+	}
+	if kind, first := resp.Header.Get("Content-Type"), next(); kind != "text/event-stream" || first != "data: 0" {
+		t.Errorf("news begin with %q as %s", first, kind)
+	}
+	v.bench.Show("/mold list", chat.Answer{Reply: &chat.Reply{Title: "No molds yet"}})
+	if got := next(); got != "data: 1" {
+		t.Errorf("after an answer the news are %q", got)
+	}
 }
 
 func TestNoSuchPage(t *testing.T) {

@@ -25,6 +25,7 @@ func (b *Bench) handler() http.Handler {
 	on("POST /line", b.line)
 	on("POST /press", b.press)
 	on("POST /fill", b.fill)
+	on("GET /news", b.news)
 	on("GET /complete", b.complete)
 	on("GET /suggest/{command}", b.suggest)
 	on("GET /suggest/{command}/{sub}", b.suggest)

@@ -161,15 +161,63 @@ function clocks() {
   });
 }
 
+// renew puts answers that came since into the conversation and leaves alone
+// what is there, such as a form half filled.
+async function renew(talk) {
+  const answer = await fetch(location.pathname);
+  if (!answer.ok) return;
+  const now = new DOMParser().parseFromString(await answer.text(), "text/html").querySelector(".talk");
+  let before = talk.querySelector(".news");
+  let fresh = 0;
+  for (const card of now.querySelectorAll(".answer")) {
+    const old = document.getElementById(card.id);
+    if (old && old.dataset.mark === card.dataset.mark) {
+      before = old;
+      continue;
+    }
+    const added = document.adoptNode(card);
+    if (old) old.replaceWith(added);
+    else before.after(added);
+    before = added;
+    fresh++;
+  }
+  talk.dataset.marks = now.dataset.marks;
+  talk.querySelector(".empty")?.remove();
+  if (fresh > 0) talk.querySelector(".news").textContent = fresh === 1 ? "A new answer" : fresh + " new answers";
+  clocks();
+}
+
+// news listens for answers given elsewhere while the page is looked at: a
+// browser holds few connections to one server.
+function news(talk) {
+  let source = null;
+  const listen = () => {
+    if (document.hidden) {
+      source?.close();
+      source = null;
+      return;
+    }
+    if (source) return;
+    source = new EventSource(talk.dataset.news);
+    source.addEventListener("message", (event) => {
+      // One that fails is made good by the next.
+      if (event.data !== talk.dataset.marks) renew(talk).catch(() => {});
+    });
+  };
+  document.addEventListener("visibilitychange", listen);
+  window.addEventListener("pagehide", () => { source?.close(); source = null; });
+  window.addEventListener("pageshow", listen);
+  listen();
+}
+
 each("input[data-complete]", completion);
+each(".talk[data-news]", news);
 each("input[data-suggest]", (input) => {
   if (input.form.dataset.suggestAt) suggestions(input);
 });
 
-if (document.querySelector("time[data-clock]")) {
-  clocks();
-  setInterval(clocks, 1000);
-}
+clocks();
+setInterval(clocks, 1000);
 
 document.addEventListener("keydown", (event) => {
   const box = document.getElementById("line");
