@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"net"
 	"sync"
 	"time"
@@ -117,6 +118,9 @@ func (t *tap) read(p []byte) (int, error) {
 	}
 	if t.left == 0 && !t.raw {
 		if err := t.next(); err != nil {
+			if errors.Is(err, io.EOF) && t.in.Buffered() > 0 {
+				err = io.ErrUnexpectedEOF
+			}
 			return 0, err
 		}
 	}
@@ -133,16 +137,16 @@ func (t *tap) next() error {
 	if !t.upgraded {
 		return t.headLine()
 	}
-	head, length, err := t.frameHead()
+	first, size, length, err := t.frameHead()
 	if err != nil {
 		return err
 	}
-	payload, err := t.in.Peek(len(head) + int(min(length, smallFrame)))
+	start, err := t.in.Peek(size + int(min(length, smallFrame)))
 	if err != nil {
 		return err
 	}
-	t.left = int64(len(head)) + length
-	return t.judge(head[0], payload[len(head):], length)
+	t.left = int64(size) + length
+	return t.judge(first, start[size:], length)
 }
 
 // headLine passes one line of the HTTP answer. A line longer than the reader's
@@ -162,17 +166,18 @@ func (t *tap) headLine() error {
 	}
 }
 
-// frameHead peeks at a frame's header (2, 4 or 10 bytes).
-func (t *tap) frameHead() (head []byte, length int64, err error) {
-	head, err = t.in.Peek(2)
+// frameHead peeks at a frame's header: its first byte, its own size (2, 4 or
+// 10 bytes) and the payload's. A peek may move what an earlier one returned, so
+// nothing of the buffer is kept.
+func (t *tap) frameHead() (first byte, size int, length int64, err error) {
+	head, err := t.in.Peek(2)
 	if err != nil {
-		return nil, 0, err
+		return 0, 0, 0, err
 	}
+	first, size, length = head[0], 2, int64(head[1]&0x7f)
 	if head[1]&0x80 != 0 {
-		return nil, 0, errBadFrame
+		return 0, 0, 0, errBadFrame
 	}
-	length = int64(head[1] & 0x7f)
-	size := 2
 	switch length {
 	case 126:
 		size = 4
@@ -180,7 +185,7 @@ func (t *tap) frameHead() (head []byte, length int64, err error) {
 		size = 10
 	}
 	if head, err = t.in.Peek(size); err != nil {
-		return nil, 0, err
+		return 0, 0, 0, err
 	}
 	switch size {
 	case 4:
@@ -189,9 +194,9 @@ func (t *tap) frameHead() (head []byte, length int64, err error) {
 		length = int64(binary.BigEndian.Uint64(head[2:]))
 	}
 	if length < 0 || length > maxFrame {
-		return nil, 0, errBadFrame
+		return 0, 0, 0, errBadFrame
 	}
-	return head, length, nil
+	return first, size, length, nil
 }
 
 const (

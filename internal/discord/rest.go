@@ -145,8 +145,7 @@ func (r *rest) again(c *call, try int, err error) (time.Duration, bool) {
 	var lost *transportError
 	switch {
 	case errors.As(err, &refused) && refused.Status == http.StatusTooManyRequests:
-		// The limiter already holds the route back.
-		return 0, true
+		return refused.RetryAfter, true
 	case errors.As(err, &refused) && refused.Status >= 500, errors.As(err, &lost):
 		return pause(try), c.repeatable()
 	}
