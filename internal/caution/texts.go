@@ -38,7 +38,7 @@ var cautions = []Caution{
 		"A part from a thick or fast pour can be far above 60 °C inside when its skin feels only warm. Let it cool in the mold: taken out warm it burns fingers and bends for good. " + Deferral},
 	{Pressure, "Pressure pots",
 		"Only a vessel rated and marked for the pressure, with a working relief valve, never opened before the gauge reads zero.",
-		"A pressure pot stores energy: 10 L at 60 psi holds about 10 kJ, and its lid carries more than a tonne. Use only a vessel rated and marked for that pressure (ASME BPVC Section VIII Division 1 or PED 2014/68/EU, from memory), with a relief valve that works. A paint tank never goes past its label. " +
+		"A pressure pot stores energy: 10 L at 60 psi holds about 10 kJ, and its lid carries more than a tonne. Use only a vessel rated and marked for that pressure (ASME BPVC Section VIII Division 1 or PED 2014/68/EU, from memory), with a relief valve that works and holds the pressure within 110 % of what the vessel is marked for (29 CFR 1917.155; 1910.169 has the same idea, from memory). A paint tank never goes past its label. " +
 			"Never open it under pressure. Blow guns stay at or below 30 psi and never point at a person (29 CFR 1910.242(b)). " + Deferral},
 	{Vacuum, "Vacuum chambers",
 		"A chamber can implode: rated lid without a chip or scratch, eyes covered. Let the pump's oil mist out of the room.",

@@ -155,11 +155,36 @@ func (c *checker) ratio() {
 	if most > ratioOdd {
 		c.warn("ratio", "A ratio of "+num(r.A)+":"+num(r.B)+" is unusual: read the bulletin again, a comma may have slipped.")
 	}
-	if c.p.Family == Polyester && r.By == quantity.ByWeight {
-		// Composites trade article seen in 2017: 1.0 to 2.5 % ketone peroxide.
-		if share := r.B / r.A; share < 0.009 || share > 0.03 {
-			c.warn("ratio", "Polyester usually takes 1 to 2.5 % peroxide of the resin's weight; this ratio is "+quantity.Percent(share)+". The bulletin decides.")
-		}
+	c.dose()
+}
+
+// Dose is the usual share of catalyst, by weight of the base.
+type Dose struct{ Low, High float64 }
+
+// Usual catalyst doses. Tin silicone: common practice, no source; more shortens
+// the mold's life. Ketone peroxide in polyester: a composites trade article of
+// 2017; too much and too little both leave it soft. The bulletin wins.
+var (
+	TinDose      = Dose{0.02, 0.10}
+	PeroxideDose = Dose{0.010, 0.025}
+)
+
+func (c *checker) dose() {
+	r := c.p.Ratio
+	if r.By != quantity.ByWeight {
+		return
+	}
+	var d Dose
+	switch c.p.Family {
+	case SiliconeCondensation:
+		d = TinDose
+	case Polyester:
+		d = PeroxideDose
+	default:
+		return
+	}
+	if share := r.B / r.A; share < d.Low*(1-1e-9) || share > d.High*(1+1e-9) {
+		c.warn("ratio", "The catalyst of "+string(c.p.Family)+" is usually "+quantity.Percent(d.Low)+" to "+quantity.Percent(d.High)+" of the base by weight; this ratio has "+quantity.Percent(share)+". The bulletin decides.")
 	}
 }
 
