@@ -120,7 +120,6 @@ func (p *program) root() *cobra.Command {
 	root.PersistentFlags().String("config", "", "settings `file` (default pourwright.toml, .yaml or .json, if there)")
 	root.PersistentFlags().String("log-level", "", "debug, info, warn or error")
 	root.PersistentFlags().String("log-format", "", "text or json")
-	root.SetHelpCommand(&cobra.Command{Hidden: true})
 	cobra.EnableCommandSorting = false
 	root.AddCommand(p.verbs()...)
 	return root
@@ -141,7 +140,7 @@ func noVerb(root *cobra.Command, args []string) error {
 // usage keeps the help of the program and of each verb to one screen.
 const usage = `{{if .HasAvailableSubCommands}}Usage: {{.CommandPath}} VERB [flags]
 
-{{range .Commands}}{{if .IsAvailableCommand}}  {{rpad .Name 10}}{{.Short}}
+{{range .Commands}}{{if and .IsAvailableCommand (ne .Name "help")}}  {{rpad .Name 10}}{{.Short}}
 {{end}}{{end}}{{else}}Usage: {{.UseLine}}
 {{end}}{{if .HasExample}}
 Examples:

@@ -44,6 +44,7 @@ type Prompt struct {
 	Heard func(asked string, ans chat.Answer)
 
 	actions []chat.Action // of the last answer that had any
+	last    *chat.Reply   // the last one that had facts
 	read    int           // lines so far
 }
 
@@ -108,6 +109,9 @@ func (p *Prompt) answer(ctx context.Context, line string) error {
 		inv.Press = p.actions[n-1].ID
 		return p.do(ctx, inv, p.actions[n-1].Label)
 	}
+	if line == "more" && p.last != nil {
+		return p.Screen.ShowFacts(p.last)
+	}
 	inv.Line = line
 	files, err := Attach(p.Desk, line, p.FileMost)
 	if err != nil {
@@ -146,6 +150,9 @@ func (p *Prompt) show(ans chat.Answer, asked string) error {
 	actions := ans.Actions
 	if ans.Reply != nil {
 		actions = ans.Reply.Actions
+		if len(ans.Reply.Facts) > 0 {
+			p.last = ans.Reply
+		}
 	}
 	// An answer without buttons leaves those above it in force, for they are
 	// still what the person sees.

@@ -28,9 +28,9 @@ func TestMain(m *testing.M) {
 		goleak.IgnoreTopFunction("database/sql.(*DB).connectionOpener"))
 }
 
-// trio are three small commands: one that answers, one with a form, one that
-// takes a file.
-func trio() []chat.Command {
+// small are small commands: one that answers, one with a form, one that takes a
+// file, one with many facts.
+func small() []chat.Command {
 	hello := func(_ context.Context, c *chat.Call) (*chat.Reply, error) {
 		if c.Text("name") == "nobody" {
 			return nil, fault.New(fault.NotFound, "nobody is not here").In("name").Hint("name someone").Choose("ada")
@@ -52,7 +52,15 @@ func trio() []chat.Command {
 	count := func(_ context.Context, c *chat.Call) (*chat.Reply, error) {
 		return &chat.Reply{Title: fmt.Sprintf("%s has %d bytes", c.File("file").Name, len(c.File("file").Data))}, nil
 	}
+	twelve := func(context.Context, *chat.Call) (*chat.Reply, error) {
+		r := &chat.Reply{Title: "Twelve facts"}
+		for i := range 12 {
+			r.Facts = append(r.Facts, chat.Fact{Key: fmt.Sprint("f", i+1), Label: fmt.Sprint("fact ", i+1), Value: i, Unit: "1", Text: fmt.Sprint(i)})
+		}
+		return r, nil
+	}
 	return []chat.Command{
+		{Name: "facts", Help: "many facts", Subs: []chat.Sub{{Run: twelve}}},
 		{Name: "hello", Help: "say hello", Subs: []chat.Sub{{
 			Options: []chat.Option{{Name: "name", Help: "whom", Required: true, Like: "ada",
 				Suggest: func(_ context.Context, _ *chat.Call, typed string) ([]chat.Choice, error) {
@@ -92,7 +100,7 @@ func newDesk(t *testing.T) *chat.Dispatcher {
 		}
 	})
 	desk, err := chat.New(chat.Config{
-		Commands: trio(), People: db, Lines: db, Log: slog.New(slog.DiscardHandler),
+		Commands: small(), People: db, Lines: db, Log: slog.New(slog.DiscardHandler),
 		NewRef: func() string { return "ref" }, Now: time.Now,
 	})
 	if err != nil {
@@ -189,6 +197,15 @@ func TestPromptAnswersAndPresses(t *testing.T) {
 	}
 	if c.prompt.Read() != 10 {
 		t.Errorf("read %d lines, want 10", c.prompt.Read())
+	}
+}
+
+// The facts beyond the eighth come when they are asked for.
+func TestPromptMoreFacts(t *testing.T) {
+	got := converse(t).run(t, "more", "/facts", "more")
+	inOrder(t, got, "Refused: a line begins with a slash", "Twelve facts", "fact 8", `and 4 more; type "more"`, "> more", "fact 1 ", "fact 12")
+	if head, _, _ := strings.Cut(got, "and 4 more"); strings.Contains(head, "fact 9") {
+		t.Errorf("more than eight facts are shown at once:\n%s", got)
 	}
 }
 

@@ -11,7 +11,8 @@ import (
 	"github.com/pourwright/pourwright/internal/working"
 )
 
-// factsShown is how many facts a person reads at once; the rest is in JSON.
+// factsShown is how many facts a person reads at once; the rest is for the
+// asking.
 const factsShown = 8
 
 // Show writes an answer for a person to read. saved tells where pictures and
@@ -33,6 +34,16 @@ func (s *Screen) Show(ans chat.Answer, saved map[string]string) error {
 	return nil
 }
 
+// ShowFacts writes every fact of a reply.
+func (s *Screen) ShowFacts(r *chat.Reply) error {
+	p := page{Screen: s}
+	p.facts(r.Facts, len(r.Facts))
+	if _, err := io.WriteString(s.W, p.out.String()); err != nil {
+		return fmt.Errorf("show the facts: %w", err)
+	}
+	return nil
+}
+
 // page is one answer being laid out.
 type page struct {
 	*Screen
@@ -45,7 +56,7 @@ func (p *page) reply(r *chat.Reply) {
 		p.line(p.paint(bold, line))
 	}
 	p.group(len(r.Facts) > 0)
-	p.facts(r.Facts)
+	p.facts(r.Facts, factsShown)
 	p.group(len(r.Steps) > 0)
 	p.steps(r.Steps)
 	p.group(len(r.Notes)+len(r.Cautions) > 0)
@@ -103,8 +114,8 @@ func (p *page) hang(lead string, st style, text string) {
 }
 
 // facts are two columns, the labels as wide as the widest of them.
-func (p *page) facts(facts []chat.Fact) {
-	shown := facts[:min(len(facts), factsShown)]
+func (p *page) facts(facts []chat.Fact, most int) {
+	shown := facts[:min(len(facts), most)]
 	width := 0
 	for _, f := range shown {
 		width = max(width, columns(oneLine(f.Label)))
@@ -116,7 +127,11 @@ func (p *page) facts(facts []chat.Fact) {
 		p.hang(lead, "", oneLine(f.Text))
 	}
 	if more := len(facts) - len(shown); more > 0 {
-		p.line(p.paint(dim, fmt.Sprintf("  and %d more; ask --json shows all", more)))
+		how := `type "more"`
+		if p.Once {
+			how = "--json has all"
+		}
+		p.line(p.paint(dim, fmt.Sprintf("  and %d more; %s", more, how)))
 	}
 }
 
