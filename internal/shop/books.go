@@ -82,6 +82,7 @@ type Books struct {
 	Measures  Measures
 	Lines     Lines
 	Own       Own
+	Together  Together
 }
 
 // Together carries out several writes as one: all of them are kept, or, when
