@@ -115,15 +115,12 @@ func (k shelf[P]) add(ctx context.Context, t *txn, st shop.Stamp, most Limits, p
 	if err := k.room(ctx, t, st.By, most, shared); err != nil {
 		return rec, err
 	}
-	if err := k.nameFree(ctx, t, st.By, name, 0); err != nil {
-		return rec, err
-	}
 	at := millis(st.At)
 	insert := k.insert(st.By, "shared, version, name, name_key, family, created_at, edited_at",
 		flag(shared), 1, name, foldName(name), k.family(&p), at, at)
 	var id int64
 	if _, err := t.one(ctx, insert, &id); err != nil {
-		return rec, fmt.Errorf("add %s: %w", k.table, err)
+		return rec, fmt.Errorf("add %s: %w", k.table, k.taken(name, err))
 	}
 	if _, err := t.exec(ctx, k.insertVersion(st.By, id, 1, at, profile)); err != nil {
 		return rec, fmt.Errorf("add version of %s: %w", k.table, err)
@@ -142,25 +139,30 @@ func (k shelf[P]) edit(ctx context.Context, t *txn, st shop.Stamp, most Limits, 
 		return rec, err
 	}
 	if old.version != base {
-		return rec, fault.New(fault.NotAllowed, "%s was changed meanwhile: it is at version %d and yours began from %d", old.name, old.version, base).
-			In(k.noun).Hint("look at it as it is now and make your change again")
+		return rec, k.stale(old.name)
 	}
 	if err := k.roomForVersion(ctx, t, st.By, most, old); err != nil {
-		return rec, err
-	}
-	if err := k.nameFree(ctx, t, st.By, name, id); err != nil {
 		return rec, err
 	}
 	at := millis(st.At)
 	change := k.change(st.By, "version = ?, name = ?, name_key = ?, family = ?, edited_at = ?",
 		[]any{base + 1, name, foldName(name), k.family(&p), at}, "AND id = ? AND version = ?", id, base)
-	if _, err := t.exec(ctx, change); err != nil {
-		return rec, fmt.Errorf("edit %s: %w", k.table, err)
+	switch n, err := t.exec(ctx, change); {
+	case err != nil:
+		return rec, fmt.Errorf("edit %s: %w", k.table, k.taken(name, err))
+	case n == 0: // another edit came between, where the database lets it
+		return rec, k.stale(old.name)
 	}
 	if _, err := t.exec(ctx, k.insertVersion(st.By, id, base+1, at, profile)); err != nil {
 		return rec, fmt.Errorf("add version of %s: %w", k.table, err)
 	}
 	return k.get(ctx, &t.session, st.By, id, 0)
+}
+
+// stale is said to who edits an older version than the newest.
+func (k kind) stale(name string) error {
+	return fault.New(fault.NotAllowed, "%s was changed while you worked on it", name).
+		In(k.noun).Hint("look at it as it is now and make your change again")
 }
 
 // remove hides an own record and lets the oldest removed ones go for good.

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"github.com/pourwright/pourwright/internal/fault"
@@ -35,19 +36,14 @@ func (k kind) mine(ctx context.Context, t *txn, v shop.Viewer, id int64) (ours, 
 	return rec, nil
 }
 
-// nameFree refuses a name that another record of the owner has.
-func (k kind) nameFree(ctx context.Context, t *txn, v shop.Viewer, name string, but int64) error {
-	var taken string
-	found, err := t.one(ctx, k.seen(v, "r.name", "AND r.owner = ? AND r.name_key = ? AND r.id <> ?",
-		int64(v.Member.ID), foldName(name), but), &taken)
-	switch {
-	case err != nil:
-		return fmt.Errorf("look for %s of that name: %w", k.table, err)
-	case found:
-		return fault.New(fault.NameTaken, "you already have a %s called %s", k.noun, taken).
-			In("name").Hint("choose another name, or change the one you have")
+// taken turns a broken constraint into a refusal of the name: the database
+// alone knows, whoever else is writing, whether the owner has it already.
+func (k kind) taken(name string, err error) error {
+	if !errors.Is(err, ErrUnique) {
+		return err
 	}
-	return nil
+	return fault.New(fault.NameTaken, "you already have a %s called %s", k.noun, name).
+		In("name").Hint("choose another name, or change the one you have").Because(err)
 }
 
 // room refuses a new record past the limits of its owner and shop.

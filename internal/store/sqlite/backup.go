@@ -91,24 +91,26 @@ func copyTo(ctx context.Context, src *sql.DB, path string) (copied string, err e
 	if err != nil {
 		return "", err
 	}
-	copied = f.Name()
-	defer func() {
-		if err != nil {
-			err = errors.Join(err, os.Remove(copied))
-		}
-	}()
-	if err := f.Close(); err != nil {
-		return "", err
+	if err = f.Close(); err == nil {
+		err = fill(ctx, src, f.Name())
 	}
+	if err != nil {
+		return "", errors.Join(err, os.Remove(f.Name()))
+	}
+	return f.Name(), nil
+}
+
+// fill makes the empty file at path a sound copy that is on the disk.
+func fill(ctx context.Context, src *sql.DB, path string) error {
 	// The name is bound as a value, so nothing in it can be read as SQL or as
 	// an address.
-	if _, err := src.ExecContext(ctx, "VACUUM INTO ?", copied); err != nil {
-		return "", err
+	if _, err := src.ExecContext(ctx, "VACUUM INTO ?", path); err != nil {
+		return err
 	}
-	if err := verify(ctx, copied); err != nil {
-		return "", fmt.Errorf("look over the copy: %w", err)
+	if err := verify(ctx, path); err != nil {
+		return fmt.Errorf("look over the copy: %w", err)
 	}
-	return copied, syncFile(copied)
+	return syncFile(path)
 }
 
 // verify opens a closed file for reading and refuses one that is not ours, too

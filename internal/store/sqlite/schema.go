@@ -59,23 +59,19 @@ const (
 	migrateWait  = 50 * time.Millisecond
 )
 
-// prepare brings the schema up to date where it is not.
-func prepare(ctx context.Context, db *sql.DB) error {
+// prepare brings the schema up to date where it is not. It looks through the
+// reader, so that a file that is refused is not even written to by accident.
+func prepare(ctx context.Context, eng store.Engine) error {
 	var failed error
 	for range migrateTries {
-		h, err := readHeader(ctx, db)
-		if err != nil {
-			return translate(err)
-		}
-		upToDate, err := h.judge()
-		if err != nil || upToDate {
+		ready, err := looksReady(ctx, eng.Reader)
+		if err != nil || ready {
 			return err
 		}
-		failed = store.Migrate(ctx, store.SQLite, db)
-		if failed == nil {
+		if failed = bringUp(ctx, eng); failed == nil {
 			return nil
 		}
-		if f := fault.As(translate(failed)); f != nil && f.Code != fault.Busy {
+		if f := fault.As(failed); f != nil && f.Code != fault.Busy {
 			return f
 		}
 		select {
@@ -84,5 +80,37 @@ func prepare(ctx context.Context, db *sql.DB) error {
 		case <-time.After(migrateWait):
 		}
 	}
-	return fmt.Errorf("bring the schema up to date: %w", translate(failed))
+	return fmt.Errorf("bring the schema up to date: %w", failed)
+}
+
+// looksReady reports whether schema and journal are as they should be, or
+// refuses the file. A restored copy has the schema but not the journal.
+func looksReady(ctx context.Context, reader *sql.DB) (bool, error) {
+	h, err := readHeader(ctx, reader)
+	if err != nil {
+		return false, translate(err)
+	}
+	upToDate, err := h.judge()
+	if err != nil || !upToDate {
+		return false, err
+	}
+	var mode string
+	if err := reader.QueryRowContext(ctx, "PRAGMA journal_mode").Scan(&mode); err != nil {
+		return false, translate(err)
+	}
+	return mode == "wal" || mode == "memory", nil
+}
+
+// bringUp makes the log and the tables. A file keeps its journal mode, so once
+// is enough; a database in memory has none but its own.
+func bringUp(ctx context.Context, eng store.Engine) error {
+	var mode string
+	if err := eng.Writer.QueryRowContext(ctx, "PRAGMA journal_mode = WAL").Scan(&mode); err != nil {
+		return translate(err)
+	}
+	if mode != "wal" && mode != "memory" {
+		return fault.New(fault.Unavailable, "its disk can't keep a write-ahead log (journal mode %s)", mode).
+			Hint("keep the database on a disk of this machine, not in a shared folder")
+	}
+	return translate(store.Migrate(ctx, store.SQLite, eng.Writer))
 }

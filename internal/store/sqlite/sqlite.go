@@ -72,7 +72,7 @@ func Open(ctx context.Context, cfg Config) (*DB, error) {
 	if db.eng.Reader, err = pool(readerDSN(path), readers); err != nil {
 		return nil, errors.Join(fmt.Errorf("open database: %w", err), db.eng.Writer.Close())
 	}
-	if err := prepare(ctx, db.eng.Writer); err != nil {
+	if err := prepare(ctx, db.eng); err != nil {
 		return nil, errors.Join(openFault(path, err), db.eng.Reader.Close(), db.eng.Writer.Close())
 	}
 	db.Store = store.New(db.eng, store.Config{Rand: cfg.Rand, Limits: cfg.Limits})
@@ -86,10 +86,10 @@ func Memory(ctx context.Context, cfg Config) (*DB, error) {
 	if err != nil {
 		return nil, fmt.Errorf("open database in memory: %w", err)
 	}
-	if err := prepare(ctx, one); err != nil {
+	db := &DB{eng: store.Engine{Writer: one, Reader: one, Translate: translate}}
+	if err := prepare(ctx, db.eng); err != nil {
 		return nil, errors.Join(fmt.Errorf("open database in memory: %w", err), one.Close())
 	}
-	db := &DB{eng: store.Engine{Writer: one, Reader: one, Translate: translate}}
 	db.Store = store.New(db.eng, store.Config{Rand: cfg.Rand, Limits: cfg.Limits})
 	return db, nil
 }
@@ -146,10 +146,13 @@ func pool(dsn string, most int) (*sql.DB, error) {
 }
 
 // The options of each connection. The driver's names begin with _; mode is
-// SQLite's own and keeps a reader from writing whatever it is told.
+// SQLite's own and keeps a reader from writing whatever it is told. Erased
+// records are overwritten (secure_delete), not only unlinked. The journal mode
+// is no option: asking for it here would write to a file before it is known to
+// be ours.
 func writerDSN(path string) string {
 	return dsn(path, url.Values{
-		"_journal_mode": {"WAL"}, "_synchronous": {"FULL"}, "_txlock": {"immediate"}, "_secure_delete": {"on"},
+		"_synchronous": {"FULL"}, "_txlock": {"immediate"}, "_secure_delete": {"on"},
 	})
 }
 

@@ -1,0 +1,25 @@
+package sqlite
+
+import "context"
+
+// FillUp makes the database full: its file may not grow beyond what it has.
+func (db *DB) FillUp(ctx context.Context) error {
+	var most int64
+	return db.eng.Writer.QueryRowContext(ctx, "PRAGMA max_page_count = 1").Scan(&most)
+}
+
+// Pragma reads a setting of the writer or of a reader.
+func (db *DB) Pragma(ctx context.Context, writer bool, name string) (value string, err error) {
+	from := db.eng.Reader
+	if writer {
+		from = db.eng.Writer
+	}
+	err = from.QueryRowContext(ctx, "PRAGMA "+name).Scan(&value)
+	return value, err
+}
+
+// ExecReader tries to write through a reader.
+func (db *DB) ExecReader(ctx context.Context, text string) error {
+	_, err := db.eng.Reader.ExecContext(ctx, text)
+	return translate(err)
+}
