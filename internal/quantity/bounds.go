@@ -125,9 +125,6 @@ func (w Want) check(q Quantity, text string) error {
 	if s.holds(q.Value) {
 		return nil
 	}
-	if math.IsNaN(q.Value) {
-		return w.refuse("%s is not a number", shown(text))
-	}
 	why := "less than is taken here"
 	switch {
 	case q.Value == 0:

@@ -5,6 +5,7 @@ import "math"
 // timeText writes seconds as a maker says them. The step grows with the time,
 // so that no estimate looks sharper than it can be:
 //
+//	below 10 s     2 digits   "4.5 s"
 //	below 2 min    1 s        "45 s", "1 min 30 s"
 //	below 10 min   5 s        "3 min", "3 min 20 s"
 //	below 10 h     1 min      "12 min", "1 h 20 min"
@@ -19,7 +20,7 @@ func timeText(seconds float64) string {
 		return fixed(seconds, 0) + " s"
 	case seconds < 0:
 		return "−" + timeText(t)
-	case t < 9.5:
+	case t < 9.95:
 		return significant(t, 2) + " s"
 	case t >= 60*dayS:
 		return plural(significant(t/monthS, 2), "month")

@@ -6,8 +6,10 @@ import (
 	"github.com/pourwright/pourwright/internal/fault"
 )
 
-// Parse reads one quantity as surface text: a number with a unit, a compound
-// such as "1 lb 4 oz", or a bare number in the unit that w gives it.
+// Parse reads one quantity: a number with a unit, a compound such as "1 lb
+// 4 oz", or a bare number in the unit that w gives it. Units are case-free but
+// for K, and may touch their number. A time of day is no time span, but 1:02:30
+// is h:min:s; with one colon it could be either and is refused.
 //
 // The notes tell the member what was assumed: the unit of a bare number, whose
 // ounce or gallon. Errors are faults that name w.Option: bad_quantity (not a
