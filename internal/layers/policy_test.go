@@ -39,13 +39,13 @@ const policy = `
 
 	# Level 2: who asks, and what an answer is.
 	shop < ZERO, material
-	chat < ZERO, shop
+	chat < ZERO, caution, shop
 	plot < ZERO
 	ical < ZERO
 
 	# Level 3: what several commands share.
 	library  < ZERO, CORE, shop, chat
-	part     < ZERO, mesh, shop, chat
+	part     < ZERO, mesh, shape, shop, chat
 	transfer < ZERO, CORE, shop
 	remind   < ZERO, shop, chat
 
