@@ -61,7 +61,7 @@ func (b *Bench) line(w http.ResponseWriter, r *http.Request) {
 	e := entry{asked: inv.Line, again: lineAgain(inv.Line)}
 	if f, ok := got.files["file"]; ok {
 		inv.Files = map[string]chat.File{"": f}
-		e.asked += " + " + f.Name
+		e.file = f.Name
 	}
 	if got.tooLarge != "" {
 		e.ans = chat.Answer{Fault: b.faultTooLarge("")}

@@ -199,3 +199,17 @@ func wants(t testing.TB, page answer, status int, texts ...string) {
 		}
 	}
 }
+
+// BenchmarkHome is the page with a full conversation.
+func BenchmarkHome(b *testing.B) {
+	v := open(b, nil)
+	for range 100 {
+		v.ask(cup)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if page := v.get(""); page.status != http.StatusOK {
+			b.Fatal(page.status)
+		}
+	}
+}

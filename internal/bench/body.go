@@ -116,10 +116,10 @@ func (b *Bench) readParts(r io.Reader, boundary string, length int64) (body, err
 			return body{}, errLarge
 		case err != nil:
 			return body{}, fmt.Errorf("%w: %w", errForm, err)
-		case n == 0 && part.FormName() != tokenField:
-			return body{}, errToken
 		case n >= partsMost:
 			return body{}, errForm
+		case n == 0 && (part.FormName() != tokenField || part.FileName() != ""):
+			return body{}, errToken
 		case part.FileName() != "":
 			ok, err := b.readFile(&got, part, length)
 			if err != nil && limited.N > 0 {

@@ -2,9 +2,11 @@ package bench
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/working"
@@ -16,6 +18,7 @@ type cardView struct {
 	Mark    int
 	At      time.Time
 	Asked   string
+	File    string
 	Again   string
 	Private bool
 	Reply   *replyView
@@ -31,6 +34,7 @@ type replyView struct {
 	Lead         []factView // the first, set large
 	Facts        []factView // the rest of the first eight
 	More         []factView
+	Rows         bool // a fact is too long to stand beside others
 	All          int
 	Steps, Notes [][]span
 	Cautions     []chat.Caution
@@ -66,15 +70,17 @@ type openView struct {
 }
 
 // factsMost is how many facts every transport shows, leadMost how many of
-// them lead.
+// them lead. The lengths are what fits the width of each at 360 px.
 const (
 	factsMost = 8
 	leadMost  = 3
+	leadRunes = 20
+	rowRunes  = 24
 )
 
 // card makes the view of an entry.
 func (b *Bench) card(e entry) cardView {
-	v := cardView{ID: e.id, Mark: e.mark, At: e.at, Asked: e.asked, Private: e.ans.Private}
+	v := cardView{ID: e.id, Mark: e.mark, At: e.at, Asked: e.asked, File: e.file, Private: e.ans.Private}
 	if e.again != "" {
 		v.Again = b.base + e.again
 	}
@@ -144,8 +150,7 @@ func replyOf(e entry) *replyView {
 	for i, f := range r.Facts {
 		facts[i] = factOf(f, terms)
 	}
-	lead, eight := min(leadMost, len(facts)), min(factsMost, len(facts))
-	v.Lead, v.Facts, v.More = facts[:lead], facts[lead:eight], facts[eight:]
+	v.share(facts)
 	for _, s := range r.Steps {
 		v.Steps = append(v.Steps, terms.mark(s))
 	}
@@ -157,6 +162,20 @@ func replyOf(e entry) *replyView {
 	}
 	v.Words = terms.rest()
 	return v
+}
+
+// share deals out the facts by their place and their length: what is set large
+// is a figure or a word or two.
+func (v *replyView) share(facts []factView) {
+	eight := min(factsMost, len(facts))
+	lead := 0
+	for lead < min(leadMost, eight) && utf8.RuneCountInString(facts[lead].Text) <= leadRunes {
+		lead++
+	}
+	v.Lead, v.Facts, v.More = facts[:lead], facts[lead:eight], facts[eight:]
+	v.Rows = slices.ContainsFunc(facts[lead:], func(f factView) bool {
+		return utf8.RuneCountInString(f.Text) > rowRunes
+	})
 }
 
 func factOf(f chat.Fact, terms *terms) factView {

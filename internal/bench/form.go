@@ -85,10 +85,15 @@ func (f *fieldView) pick(choices []chat.Choice) {
 	}
 }
 
-// label is an option's name as people read it.
+// label is an option's name as people read it: "density_a" is Density A.
 func label(option string) string {
-	text := strings.NewReplacer("_", " ", "-", " ").Replace(option)
-	return strings.ToUpper(text[:1]) + text[1:]
+	words := strings.FieldsFunc(option, func(r rune) bool { return r == '_' || r == '-' })
+	for i, w := range words {
+		if i == 0 || len(w) == 1 {
+			words[i] = strings.ToUpper(w[:1]) + w[1:]
+		}
+	}
+	return strings.Join(words, " ")
 }
 
 // sections lays out a sub's options: what is needed, then the groups of which

@@ -22,6 +22,7 @@ type entry struct {
 	mark  int // unlike that of any other entry, also of one it replaced
 	at    time.Time
 	asked string // what was typed, or the label of what was pressed
+	file  string // the name of the file that came with it
 	again string // where to change and ask again, below base; "" after a press
 	ans   chat.Answer
 	// under a form that was refused: the form again, and what was typed

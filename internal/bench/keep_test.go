@@ -90,3 +90,41 @@ func TestConversationTogether(t *testing.T) {
 		t.Errorf("%d entries hold %d bytes, want 3 each", len(c.all()), c.bytes)
 	}
 }
+
+func TestLabel(t *testing.T) {
+	for option, want := range map[string]string{"material": "Material", "cup_size": "Cup size", "density_a": "Density A", "a": "A", "a-left": "A left"} {
+		if got := label(option); got != want {
+			t.Errorf("label(%q) = %q, want %q", option, got, want)
+		}
+	}
+}
+
+// What leads is short, and a long fact has a row of its own.
+func TestFactsAreShared(t *testing.T) {
+	long := "1:1 by weight, silicone addition, pot life 35 min"
+	tests := []struct {
+		name             string
+		texts            []string
+		lead, facts, all int
+		rows             bool
+	}{
+		{"none", nil, 0, 0, 0, false},
+		{"two", []string{"1 g", "2 g"}, 2, 0, 2, false},
+		{"eleven", []string{"1", "2", "3", "4", "5", "6", "7", "8", "9", "10", "11"}, 3, 5, 11, false},
+		{"a long one first", []string{long, "2"}, 0, 2, 2, true},
+		{"a long one second", []string{"1", long, "3"}, 1, 2, 3, true},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			facts := make([]factView, len(tt.texts))
+			for i, text := range tt.texts {
+				facts[i].Text = text
+			}
+			var v replyView
+			v.share(facts)
+			if len(v.Lead) != tt.lead || len(v.Facts) != tt.facts || len(v.Lead)+len(v.Facts)+len(v.More) != tt.all || v.Rows != tt.rows {
+				t.Errorf("%d lead, %d follow, %d more, rows %t; want %d, %d of %d, %t", len(v.Lead), len(v.Facts), len(v.More), v.Rows, tt.lead, tt.facts, tt.all, tt.rows)
+			}
+		})
+	}
+}

@@ -232,7 +232,7 @@ func TestFileIsHandedOn(t *testing.T) {
 	v := open(t, nil)
 	data := bytes.Repeat([]byte("x"), 300)
 	wants(t, sendFile(t, v, "line", "file", "part.stl", data, map[string]string{"line": "/cup material:white"}), 200,
-		"Mix 150 g A", `/cup material:white &#43; part.stl`)
+		"Mix 150 g A", `/cup material:white</span> with <span class="line">part.stl</span>`)
 	wants(t, sendFile(t, v, "ask/cup", "o.file", "part.stl", data, map[string]string{"o.material": "gray", "o.volume": ""}), 200,
 		"Mix 150 g A with 150 g B of gray", "/cup material:gray file:part.stl")
 	wants(t, sendFile(t, v, "line", "file", "part.stl", data, map[string]string{"line": "/mold list"}), 200, "takes no file")
@@ -262,6 +262,7 @@ func TestPartsAreGuarded(t *testing.T) {
 		want int
 	}{
 		"token not first": {"--b\r\nContent-Disposition: form-data; name=\"line\"\r\n\r\n/mold list\r\n--b\r\nContent-Disposition: form-data; name=\"token\"\r\n\r\n" + v.token + "\r\n--b--\r\n", 403},
+		"token in a file": {"--b\r\nContent-Disposition: form-data; name=\"token\"; filename=\"x\"\r\n\r\nx\r\n--b\r\nContent-Disposition: form-data; name=\"line\"\r\n\r\n/mold list\r\n--b--\r\n", 403},
 		"wrong token":     {"--b\r\nContent-Disposition: form-data; name=\"token\"\r\n\r\nx\r\n--b--\r\n", 403},
 		"nothing":         {"", 400},
 		"cut off":         {"--b\r\nContent-Disposition: form-data; name=\"token\"\r\n\r\n" + v.token, 400},

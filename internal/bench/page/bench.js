@@ -183,6 +183,7 @@ async function renew(talk) {
   }
   talk.dataset.marks = now.dataset.marks;
   talk.querySelector(".empty")?.remove();
+  talk.parentElement.classList.remove("first");
   if (fresh > 0) talk.querySelector(".news").textContent = fresh === 1 ? "A new answer" : fresh + " new answers";
   clocks();
 }
@@ -239,14 +240,18 @@ document.addEventListener("submit", (event) => {
     return;
   }
   event.target.ariaBusy = "true";
+  // One that was called off with Escape can be sent again after a while.
+  setTimeout(() => { event.target.ariaBusy = null; }, 10000);
 });
 window.addEventListener("pageshow", () => each("form", (form) => { form.ariaBusy = null; }));
 
 // Paper has no way to open what is folded.
 window.addEventListener("beforeprint", () => each(".answer details", (d) => { d.open = true; }));
 
-// A field that was refused is where to go on; else a box that is filled.
-const wrong = document.querySelector("[aria-invalid]");
+// Where to go on: the field that was refused, in a command's own form or in
+// the answer arrived at; else a box that is filled.
+const target = location.hash ? document.getElementById(location.hash.slice(1)) : null;
+const wrong = document.querySelector(".page [aria-invalid]") ?? target?.querySelector("[aria-invalid]");
 const box = document.getElementById("line");
 if (wrong) wrong.focus();
 else if (box && box.value !== "") {
