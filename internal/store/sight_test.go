@@ -1,0 +1,111 @@
+package store
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/pourwright/pourwright/internal/shop"
+)
+
+// TestStatementsCarryTheRule looks at the text of each statement on records.
+func TestStatementsCarryTheRule(t *testing.T) {
+	v := shop.Viewer{Member: shop.Member{ID: 7}, Shop: shop.Shop{ID: 9}}
+	for _, k := range kinds {
+		for name, c := range map[string]struct {
+			st   statement
+			want string
+		}{
+			"seen":          {k.seen(v, "r.id", ""), visible},
+			"seenVersions":  {k.seenVersions(v, "r.id", ""), visible},
+			"change":        {k.change(v, "name = ?", []any{"x"}, ""), owned},
+			"insert":        {k.insert(v, "name", "x"), "(owner, shop,"},
+			"insertVersion": {k.insertVersion(v, 1, 1, 0, "{}"), owned},
+			"counts":        {k.counts(v), "owner = ?"},
+			"held":          {k.held(v, "r.id", ""), "r.owner = ?"},
+			"forget":        {k.forget(v, ""), "owner = ?"},
+			"forgetOldest":  {k.forgetOldest(v, 3), "owner = ?"},
+			"sharedIn":      {k.sharedIn(v), "shop = ?"},
+		} {
+			if !strings.Contains(c.st.text, c.want) {
+				t.Errorf("%s of %s lacks %q: %s", name, k.table, c.want, c.st.text)
+			}
+			if got := strings.Count(c.st.text, "?"); got != len(c.st.args) {
+				t.Errorf("%s of %s has %d placeholders and %d values: %s", name, k.table, got, len(c.st.args), c.st.text)
+			}
+			bound := false
+			for _, a := range c.st.args {
+				bound = bound || a == int64(7) || a == int64(9)
+			}
+			if !bound {
+				t.Errorf("%s of %s is led by neither member nor shop: %v", name, k.table, c.st.args)
+			}
+		}
+	}
+}
+
+// TestPlainRefusesRecords: a statement that goes round the rule does not run.
+func TestPlainRefusesRecords(t *testing.T) {
+	for text, refused := range map[string]bool{
+		"SELECT * FROM material":                     true,
+		"select id from MATERIAL where id = ?":       true,
+		`SELECT * FROM "material"`:                   true,
+		"SELECT * FROM main.material":                true,
+		"DELETE FROM material_version":               true,
+		"UPDATE\tmold\nSET name = ''":                true,
+		"SELECT 1 FROM shop,mold_version":            true,
+		"SELECT * FROM member":                       false,
+		"SELECT materials, raw_material FROM member": false,
+		"SELECT remold FROM mold2":                   false,
+	} {
+		got := func() (refused bool) {
+			defer func() { refused = recover() != nil }()
+			plain(text)
+			return false
+		}()
+		if got != refused {
+			t.Errorf("plain(%q) refused: %v, want %v", text, got, refused)
+		}
+	}
+}
+
+// TestOnePlaceMakesStatements reads this package's source: a statement is made
+// in sight.go only, and only txn.go speaks to a database handle, so that no
+// query can be sent that neither carries the rule nor went through plain.
+func TestOnePlaceMakesStatements(t *testing.T) {
+	files, err := fs.Glob(os.DirFS("."), "*.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[string]bool{}
+	for _, file := range files {
+		if strings.HasSuffix(file, "_test.go") {
+			continue
+		}
+		tree, err := parser.ParseFile(token.NewFileSet(), file, nil, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ast.Inspect(tree, func(n ast.Node) bool {
+			switch n := n.(type) {
+			case *ast.CompositeLit:
+				if id, ok := n.Type.(*ast.Ident); ok && id.Name == "statement" {
+					seen["statement in "+file] = true
+				}
+			case *ast.SelectorExpr:
+				switch n.Sel.Name {
+				case "QueryContext", "ExecContext", "QueryRowContext", "PrepareContext", "Query", "Exec", "QueryRow", "Prepare":
+					seen["handle in "+file] = true
+				}
+			}
+			return true
+		})
+	}
+	if len(seen) != 2 || !seen["statement in sight.go"] || !seen["handle in txn.go"] {
+		t.Errorf("statements and handles are used in %v, want only sight.go and txn.go", seen)
+	}
+}
