@@ -17,6 +17,7 @@ import (
 
 	"github.com/pourwright/pourwright/internal/config"
 	"github.com/pourwright/pourwright/internal/console"
+	"github.com/pourwright/pourwright/internal/discord"
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/store"
 	"github.com/pourwright/pourwright/internal/store/sqlite"
@@ -199,15 +200,36 @@ func (p *program) clock() []finding {
 	return []finding{well("clock: %s", now.UTC().Format(time.RFC3339))}
 }
 
-// token says whether there is one. That it is kept from others was checked
-// when the settings were read.
-func (p *program) token(_ context.Context, cfg *config.Config) []finding {
+// token asks the service whether the token works. That it is kept from others
+// was checked when the settings were read.
+func (p *program) token(ctx context.Context, cfg *config.Config) []finding {
 	if !cfg.Token.Set() {
-		return []finding{{what: "token: none", do: noToken, later: true}}
+		return []finding{{what: "token: none", do: "for serve, " + strings.ReplaceAll(noToken, "\n", " "), later: true}}
 	}
-	return []finding{well("token: set")}
+	service, err := p.chatService(cfg, "doctor")
+	if err != nil {
+		return []finding{{what: "token: " + err.Error(), do: "set the token anew"}}
+	}
+	ctx, cancel := context.WithTimeout(ctx, tokenPatience)
+	defer cancel()
+	h, err := discord.Check(ctx, service)
+	var answered *discord.APIError
+	switch {
+	case errors.Is(err, discord.ErrUnauthorized):
+		return []finding{{what: "token: the chat service refuses it", do: "copy the bot's token anew from the service's developer pages"}}
+	case errors.As(err, &answered):
+		return []finding{{what: "token: " + err.Error(), do: "try again later; if it stays, look at the application's page"}}
+	case err != nil && h.ApplicationID != "":
+		return []finding{{what: "token: " + err.Error(), do: "set application_id to that of the token, or leave it out"}}
+	case err != nil:
+		return []finding{{what: "token: set; the chat service can't be reached: " + err.Error(), do: "look at the network, then run doctor again", later: true}}
+	}
+	return []finding{
+		well("token: works, for the application %q (%s)", h.ApplicationName, h.ApplicationID),
+		well("gateway: %d of %d session starts left today", h.Starts, h.StartsTotal),
+		well("invitation: %s", discord.InviteURL(h.ApplicationID)),
+	}
 }
 
-// noToken says how to get one.
-const noToken = "for serve: make an application with a bot in the chat service's developer pages, copy the bot's token, and set " +
-	config.EnvPrefix + "TOKEN, or put it into a file with mode 600 and set token_file"
+// tokenPatience bounds the questions to the chat service.
+const tokenPatience = 15 * time.Second

@@ -154,7 +154,10 @@ Flags of every verb:
 {{end}}`
 
 func (p *program) verbs() []*cobra.Command {
-	return []*cobra.Command{p.tryVerb(), p.askVerb(), p.backupVerb(), p.restoreVerb(), p.doctorVerb(), p.versionVerb()}
+	return []*cobra.Command{
+		p.tryVerb(), p.askVerb(), p.serveVerb(), p.registerVerb(),
+		p.backupVerb(), p.restoreVerb(), p.doctorVerb(), p.versionVerb(),
+	}
 }
 
 // settings reads the configuration: every flag that is called like a setting

@@ -13,14 +13,17 @@ import (
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"github.com/pourwright/pourwright/internal/discord/fake"
 )
 
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"pourwright": func() { os.Exit(run()) }})
 }
 
-// TestScript runs the program as members and operators do. Besides the usual
-// commands a script has:
+// TestScript runs the program as members and operators do. The chat service at
+// $SERVICE is a fake on this machine that checks every request and takes the
+// token $SERVICE_TOKEN. Besides the usual commands a script has:
 //
 //	exits N program args…    runs it and wants that exit status
 //	field PATH VALUE         of the JSON object on stdout, such as error.code
@@ -32,6 +35,7 @@ func TestScript(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	service := fake.Start(t)
 	testscript.Run(t, testscript.Params{
 		Dir:                 "../../testdata/script",
 		RequireExplicitExec: true,
@@ -39,6 +43,8 @@ func TestScript(t *testing.T) {
 			env.Setenv("HOME", env.WorkDir)
 			env.Setenv("XDG_CACHE_HOME", filepath.Join(env.WorkDir, "cache"))
 			env.Setenv("MESHES", meshes)
+			env.Setenv("SERVICE", service.APIBase())
+			env.Setenv("SERVICE_TOKEN", fake.Token)
 			env.Setenv("TERM", "dumb")
 			return nil
 		},

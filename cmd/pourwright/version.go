@@ -45,3 +45,12 @@ func versionText(info *debug.BuildInfo) string {
 	}
 	return text
 }
+
+// shortVersion is the module's version alone, for a header.
+func shortVersion() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok || info.Main.Version == "" || info.Main.Version == "(devel)" {
+		return "devel"
+	}
+	return info.Main.Version
+}

@@ -1,0 +1,93 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+	"golang.org/x/sync/errgroup"
+
+	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/config"
+	"github.com/pourwright/pourwright/internal/discord"
+	"github.com/pourwright/pourwright/internal/mesh"
+)
+
+// serveRate is how often one member may ask: bursts while trying things out,
+// and no flood of one that keeps others waiting.
+var serveRate = chat.Rate{PerMinute: 30, Burst: 15}
+
+// noToken says how to get one.
+const noToken = `make an application with a bot on https://discord.com/developers/applications and copy the bot's token,
+then set ` + config.EnvPrefix + `TOKEN to it, or put it into a file with mode 600 and set token_file to that file`
+
+func (p *program) serveVerb() *cobra.Command {
+	c := &cobra.Command{
+		Use: "serve [flags]", Short: "answer in a chat server", Args: cobra.NoArgs,
+		Long: "Answer slash commands, buttons and forms in a chat server until a signal ends it.\nTo get a token, which is never a flag: " + noToken + ".",
+		RunE: p.serve,
+	}
+	settingFlags(c.Flags(), "db", "application_id", "api_base", "shards", "shard", "token_file")
+	return c
+}
+
+// settingFlags adds flags for some settings; their defaults are those of the
+// settings.
+func settingFlags(to *pflag.FlagSet, names ...string) {
+	for _, k := range config.Keys() {
+		for _, name := range names {
+			if k.Name == name {
+				to.String(strings.ReplaceAll(k.Name, "_", "-"), k.Default, k.Help)
+			}
+		}
+	}
+}
+
+// chatService is the edge's configuration, refusing to begin without a token.
+func (p *program) chatService(cfg *config.Config, verb string) (discord.Config, error) {
+	if !cfg.Token.Set() {
+		return discord.Config{}, misused("%s needs a bot token:\n%s", verb, noToken)
+	}
+	return discord.Config{
+		Token: cfg.Token.Reveal(), ApplicationID: cfg.ApplicationID, APIBase: cfg.APIBase,
+		Shards: cfg.Shards, Shard: cfg.Shard, Version: shortVersion(), Now: p.Now,
+	}, nil
+}
+
+func (p *program) serve(c *cobra.Command, _ []string) (err error) {
+	cfg, log, err := p.settings(c)
+	if err != nil {
+		return err
+	}
+	service, err := p.chatService(cfg, "serve")
+	if err != nil {
+		return err
+	}
+	service.Log = log
+	db, err := p.openDB(c.Context(), cfg.DB)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, db.Close()) }()
+	desk, err := p.newDesk(db, log, mesh.ChatLimits(), serveRate)
+	if err != nil {
+		return err
+	}
+	gateway, err := discord.New(service, desk)
+	if err != nil {
+		return misuse{err}
+	}
+	log.Info("serving", "version", service.Version, "db", db.Path())
+	if cfg.ApplicationID != "" {
+		log.Info("to invite the bot, open", "url", discord.InviteURL(cfg.ApplicationID))
+	}
+	group, ctx := errgroup.WithContext(c.Context())
+	group.Go(func() error { return gateway.Run(ctx) })
+	if err := group.Wait(); err != nil {
+		return fmt.Errorf("serve: %w", err)
+	}
+	log.Info("ended; answers under way were finished")
+	return nil
+}
