@@ -75,7 +75,7 @@ const (
 	factsMost = 8
 	leadMost  = 3
 	leadRunes = 20
-	rowRunes  = 24
+	rowRunes  = 32
 )
 
 // card makes the view of an entry.

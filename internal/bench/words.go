@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"strings"
 	"unicode"
 	"unicode/utf8"
 
@@ -58,20 +59,28 @@ func findWord(text, word string) (at, end int) {
 		return 0, 0
 	}
 	for from := 0; from < len(text); {
-		e, ok := matchFold(text[from:], word)
-		if ok && wordEdge(text, from) {
-			stop := from + e
-			if wordEdge(text, stop) {
-				return from, stop
+		if n, ok := matchFold(text[from:], word); ok && wordEdge(text, from) {
+			stop := from + n
+			if !wordEdge(text, stop) && text[stop] == 's' {
+				stop++
 			}
-			if text[stop] == 's' && wordEdge(text, stop+1) {
-				return from, stop + 1
+			if wordEdge(text, stop) && !typed(text, from, stop) {
+				return from, stop
 			}
 		}
 		_, n := utf8.DecodeRuneInString(text[from:])
 		from += n
 	}
 	return 0, 0
+}
+
+// typed reports whether the word is part of a command as it is typed: one that
+// follows a slash, an option's name or its value.
+func typed(text string, at, end int) bool {
+	if at > 0 && strings.IndexByte("/:\"", text[at-1]) >= 0 {
+		return true
+	}
+	return end+1 < len(text) && text[end] == ':' && !unicode.IsSpace(rune(text[end+1]))
 }
 
 // matchFold reports whether text begins with word, and how far it does.

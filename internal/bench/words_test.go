@@ -22,6 +22,8 @@ func TestMark(t *testing.T) {
 		{"at the ends", "pull", []string{"pull"}, "[pull]"},
 		{"letters beyond ASCII", "Ärger, ÄRGER", []string{"ärger"}, "[Ärger], ÄRGER"},
 		{"a letter that grows in lower case", "İ pull", []string{"pull"}, "İ [pull]"},
+		{"not where it is typed", `/cure demold:"12 min" about:demold word:"demold"; demold: when it may come out`, []string{"demold"}, `/cure demold:"12 min" about:demold word:"demold"; [demold]: when it may come out`},
+		{"not a command", "/cure it, then a cure", []string{"cure"}, "/cure it, then a [cure]"},
 		{"no text", "", []string{"pull"}, ""},
 		{"an empty word", "pull", []string{""}, "pull"},
 		{"broken text", "\xff pull \xff", []string{"pull"}, "\xff [pull] \xff"},
