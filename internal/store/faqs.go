@@ -37,6 +37,9 @@ func (s *Store) SetFAQ(ctx context.Context, st shop.Stamp, topic, answer string)
 	if topic == "" {
 		return fault.New(fault.MissingOption, "the topic is empty").In("topic").Hint(`give it a word or two, such as topic:"vacuum pump"`)
 	}
+	if err := oneLine("topic", "topic", topic); err != nil {
+		return err
+	}
 	if err := fits("answer", "answer", answer, maxAnswer); err != nil {
 		return err
 	}

@@ -74,11 +74,16 @@ func tidyName(option, what, s string) (string, error) {
 		return "", fault.New(fault.OutOfRange, "the name is %d characters long and the most is %d", n, maxName).
 			In(option).Hint("give a shorter name and put the rest in notes")
 	}
-	if i := strings.IndexFunc(s, unicode.IsControl); i >= 0 {
-		return "", fault.New(fault.OutOfRange, "the name holds a control character").
-			In(option).Hint("type the name anew, without pasting")
+	return s, oneLine(option, "name", s)
+}
+
+// oneLine refuses control characters, which a terminal or a page would obey.
+func oneLine(option, what, s string) error {
+	if strings.IndexFunc(s, unicode.IsControl) < 0 {
+		return nil
 	}
-	return s, nil
+	return fault.New(fault.OutOfRange, "the %s holds a control character", what).
+		In(option).Hint("type it anew, without pasting")
 }
 
 // fits refuses a text of more than most characters.

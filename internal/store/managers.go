@@ -81,6 +81,9 @@ func (s *Store) SetManager(ctx context.Context, st shop.Stamp, member shop.Membe
 				In("managers").Hint("take one off the list first")
 		}
 		if on {
+			if err := t.mustKnow(ctx, member); err != nil {
+				return err
+			}
 			return t.addManager(ctx, st.By.Shop.ID, member, st.At)
 		}
 		if n == 1 {
@@ -95,8 +98,23 @@ func (s *Store) SetManager(ctx context.Context, st shop.Stamp, member shop.Membe
 	})
 }
 
+// mustKnow refuses a member that is not kept.
+func (t *txn) mustKnow(ctx context.Context, m shop.MemberID) error {
+	var n int
+	found, err := t.one(ctx, plain("SELECT 1 FROM member WHERE id = ?", int64(m)), &n)
+	switch {
+	case err != nil:
+		return fmt.Errorf("look for member: %w", err)
+	case !found:
+		return fault.New(fault.NotFound, "that member is not known here").
+			In("managers").Hint("a member is known once they have used any command")
+	}
+	return nil
+}
+
 func (t *txn) addManager(ctx context.Context, in shop.ID, m shop.MemberID, at time.Time) error {
-	_, err := t.exec(ctx, plain("INSERT INTO shop_manager (shop, member, since) VALUES (?, ?, ?)", int64(in), int64(m), millis(at)))
+	_, err := t.exec(ctx, plain("INSERT INTO shop_manager (shop, member, since) VALUES (?, ?, ?) ON CONFLICT DO NOTHING",
+		int64(in), int64(m), millis(at)))
 	if err != nil {
 		return fmt.Errorf("add manager: %w", err)
 	}

@@ -134,9 +134,10 @@ func (k kind) sharedIn(v shop.Viewer) statement {
 // plain is a statement over the tables that hold no records. Naming a record
 // table in it is a mistake in this package and stops the program's tests.
 func plain(text string, args ...any) statement {
+	lower := strings.ToLower(text)
 	for _, k := range kinds {
 		for _, table := range []string{k.table, k.versions()} {
-			if names(text, table) {
+			if names(lower, table) {
 				panic(fmt.Sprintf("store: %q is read without who may see it: %s", table, text))
 			}
 		}
@@ -144,13 +145,12 @@ func plain(text string, args ...any) statement {
 	return statement{text, args}
 }
 
-// names reports whether the text holds the word, whatever its case, quotes or
-// neighbors that are no part of a name.
+// names reports whether the text, in lower case, holds the word as a name of
+// its own.
 func names(text, word string) bool {
 	inName := func(c byte) bool {
-		return c == '_' || c >= '0' && c <= '9' || c|0x20 >= 'a' && c|0x20 <= 'z'
+		return c == '_' || c >= '0' && c <= '9' || c >= 'a' && c <= 'z'
 	}
-	text = strings.ToLower(text)
 	for at := 0; ; {
 		i := strings.Index(text[at:], word)
 		if i < 0 {

@@ -148,6 +148,7 @@ func texts(t *testing.T, open Open) {
 	}
 	mustRefuse(t, "no topic", w.SetFAQ(w.ctx, by(w.ada), " ", "x"), fault.MissingOption)
 	mustRefuse(t, "a topic of 81", w.SetFAQ(w.ctx, by(w.ada), long(81), "x"), fault.OutOfRange)
+	mustRefuse(t, "a topic with an escape", w.SetFAQ(w.ctx, by(w.ada), "a\x1b[31m", "x"), fault.OutOfRange)
 	mustRefuse(t, "an answer of 2001", w.SetFAQ(w.ctx, by(w.ada), "x", long(2001)), fault.OutOfRange)
 	if err := w.SetFAQ(w.ctx, by(w.ada), long(80), long(2000)); err != nil {
 		t.Errorf("a topic of 80 with an answer of 2000: %v", err)

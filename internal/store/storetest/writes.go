@@ -178,6 +178,13 @@ func contexts(t *testing.T, open Open) {
 			return err
 		}
 		cancel()
+		// Nothing pulls the transaction, or its connection, from under do.
+		for range 100 {
+			if all, err := b.Materials.Materials(w.ctx, w.ada); err != nil || len(all) != 2 {
+				t.Errorf("after the context ended do reads %d records, %v", len(all), err)
+				break
+			}
+		}
 		return nil
 	})
 	if !errors.Is(err, context.Canceled) {

@@ -124,7 +124,7 @@ CREATE TABLE line (
 	saved_at INTEGER NOT NULL,
 	PRIMARY KEY (shop, id)
 ) STRICT;
-CREATE INDEX line_owner ON line (owner, saved_at);
+CREATE INDEX line_owner ON line (owner, shop, saved_at);
 CREATE INDEX line_age ON line (shop, saved_at);
 
 -- The interactions that wrote something, so that a second delivery does not.
