@@ -93,7 +93,7 @@ func (b *builder) densities() error {
 		b.out.Steps = append(b.out.Steps, mixed.Step)
 	}
 	b.out.Trap = Trap(p.Ratio, p.DensityA, p.DensityB)
-	needsDensity := b.w.Filler != nil || (b.w.Volume > 0 && !b.byVol) || (b.w.Mass > 0 && b.byVol)
+	needsDensity := b.w.Filler != nil || (b.w.Volume > 0 && !b.byVol) || (b.w.Mass > 0 && (b.byVol || b.w.CupSize > 0))
 	if needsDensity && !okMixed {
 		hint := "add density_a and density_b with /material edit"
 		if b.w.Volume > 0 && !b.byVol && b.w.Filler == nil {
@@ -109,6 +109,8 @@ func (b *builder) whyDensity() string {
 	switch {
 	case b.w.Filler != nil:
 		return "the room its filler takes cannot be told"
+	case b.w.Mass > 0 && !b.byVol:
+		return "its mass cannot be split into cups by volume"
 	case b.byVol:
 		return "a mass cannot be turned into volumes of A and B"
 	}
@@ -178,7 +180,7 @@ func (b *builder) amounts() error {
 // grow, so it ends.
 func (b *builder) addWaste() {
 	w := b.w
-	b.cupsN = b.cupCount(w.Volume)
+	b.cupsN = 1
 	for {
 		if w.Waste != nil {
 			b.out.Waste = givenWaste(w.Volume, *w.Waste)

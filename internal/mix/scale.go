@@ -17,8 +17,8 @@ const (
 
 // How far rounding may go for a truer ratio.
 const (
-	slackSteps = 3     // steps of the scale, always
-	slackShare = 0.005 // or this share of the batch, where it is more
+	slackSteps = 2     // steps of the scale, always: both parts rounded up are among them
+	slackShare = 0.002 // or this share of the batch, where it is more
 	slackMost  = 0.05  // and no further than this, even where rounding alone is truer
 	tieError   = 1e-4  // errors below this count as none: no scale shows them
 )
@@ -34,8 +34,8 @@ type Weighed struct {
 func (w Weighed) Total() float64 { return w.A + w.B }
 
 // AtLeast rounds a batch of need grams to a scale jointly: of all pairs of
-// multiples of step whose total lies from need to need plus the larger of
-// three steps and half a percent of need, it takes the one whose ratio error
+// multiples of step whose total lies from need to need plus the larger of two
+// steps and a fifth of a percent, it takes the one whose ratio error
 // is least; errors below 0.01 % count as equal and the smaller total wins. The
 // search goes on, to a twentieth more than need at most, while rounding each
 // part alone would have been truer. r is by weight; need and step are
@@ -77,19 +77,20 @@ func Near(total float64, r quantity.Ratio, step float64) Weighed {
 }
 
 // AtMost rounds the largest batch out of a and b grams, neither exceeded: of
-// the totals from the exact one down by the larger of three steps and half a
+// the totals from the exact one down by the larger of two steps and a fifth of a
 // percent, the one whose ratio error is least, the larger total on a tie. ok
 // is false where less than a step of a part would be used.
 func AtMost(a, b float64, r quantity.Ratio, step float64) (w Weighed, ok bool) {
+	mostA, mostB := int(math.Floor(a/step+1e-9)), int(math.Floor(b/step+1e-9))
 	limit := min(a/r.A, b/r.B) * (r.A + r.B)
 	first := int(math.Floor(limit/step + 1e-9))
 	last := first - slack(limit, step)
 	for total := first; total >= max(last, 2); total-- {
-		c := bestOf(total, r, step)
-		if c.A > a+1e-9 || c.B > b+1e-9 {
+		lo, hi := max(1, total-mostB), min(total-1, mostA)
+		if lo > hi {
 			continue
 		}
-		if !ok || truer(c, w) {
+		if c := bestWithin(total, lo, hi, r, step); !ok || truer(c, w) {
 			w, ok = c, true
 		}
 	}
@@ -102,21 +103,26 @@ func slack(total, step float64) int {
 	return min(max(slackSteps, int(slackShare*total/step+1e-9)), bound)
 }
 
-// truer prefers w for its ratio; on a tie it is false.
+// truer prefers w for its ratio; on a tie, to the last bits, it is false.
 func truer(w, than Weighed) bool {
-	return max(math.Abs(w.Error), tieError) < max(math.Abs(than.Error), tieError)
+	return max(math.Abs(w.Error), tieError) < max(math.Abs(than.Error), tieError)-1e-12
 }
 
 // bestOf gives the pair with that many steps in total, two or more, whose
 // ratio error is least.
 func bestOf(total int, r quantity.Ratio, step float64) Weighed {
+	return bestWithin(total, 1, total-1, r, step)
+}
+
+// bestWithin does so with A from lo to hi steps.
+func bestWithin(total, lo, hi int, r quantity.Ratio, step float64) Weighed {
 	i := int(float64(total) * r.A / (r.A + r.B))
-	lo := weighed(clampInt(i, 1, total-1), total, r, step)
-	hi := weighed(clampInt(i+1, 1, total-1), total, r, step)
-	if math.Abs(hi.Error) < math.Abs(lo.Error) {
-		return hi
+	below := weighed(clampInt(i, lo, hi), total, r, step)
+	above := weighed(clampInt(i+1, lo, hi), total, r, step)
+	if math.Abs(above.Error) < math.Abs(below.Error) {
+		return above
 	}
-	return lo
+	return below
 }
 
 func weighed(i, total int, r quantity.Ratio, step float64) Weighed {
