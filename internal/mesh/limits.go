@@ -22,6 +22,7 @@ type Limits struct {
 	Ratio     int64 // of inflated to packed bytes, past the first MiB
 	XMLDepth  int   // elements within elements
 	Line      int   // bytes in one line of text or one XML tag
+	Workers   int   // goroutines that Read may run at a time; changes no result
 }
 
 // ChatLimits are for files that arrive from a chat service: 25 MiB.
@@ -33,7 +34,7 @@ func DeskLimits() Limits { return limits(128 << 20) }
 func limits(bytes int64) Limits {
 	return Limits{
 		Bytes: bytes, Triangles: 2_500_000, Placed: 10_000, Depth: 32,
-		Entries: 1000, Inflated: 256 << 20, Ratio: 100, XMLDepth: 64, Line: 64 << 10,
+		Entries: 1000, Inflated: 256 << 20, Ratio: 100, XMLDepth: 64, Line: 64 << 10, Workers: 2,
 	}
 }
 

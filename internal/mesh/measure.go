@@ -248,6 +248,7 @@ func (s *survey) judgeShells() error {
 	}
 	r.Nested = true
 	s.turnShells(n)
+	r.depths = n.depths()
 	r.Volume, r.Outer, r.SameWay = n.volume, n.outer, n.sameWay
 	if n.sameWay {
 		r.IfHollow = n.ifHollow

@@ -97,9 +97,10 @@ func (t *tree) meet(i int, p, d point) (at float64, ok bool) {
 }
 
 // nearest finds the point of the surface closest to p, if it is nearer than
-// within. With any it is content with the first point nearer than that.
-func (t *tree) nearest(p point, within float64, any bool) (q point, dist float64, ok bool) {
-	best := within * within
+// within. It is content with the first point it meets that is nearer than
+// enough, and then that need not be the closest.
+func (t *tree) nearest(p point, within, enough float64) (q point, dist float64, ok bool) {
+	best, stop := within*within, enough*enough
 	var stack [treeDepth]uint32
 	var dists [treeDepth]float64
 	top := 0
@@ -115,7 +116,7 @@ func (t *tree) nearest(p point, within float64, any bool) (q point, dist float64
 					best, q, ok = d, c, true
 				}
 			}
-			if any && ok {
+			if best < stop {
 				return q, math.Sqrt(best), true
 			}
 		} else {

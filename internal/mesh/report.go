@@ -63,4 +63,13 @@ type Report struct {
 	rims []rimEdge  // of the holes, as tris run them
 	tris []triangle // all facing outward as far as that is known
 	out  func(int) bool
+	// depths tells for each triangle how many shells its own lies in; nil if none
+	// lies in another.
+	depths []int32
+}
+
+// Watertight reports whether every edge has exactly one partner, once points a
+// hair apart were joined, faces turned and triangles without area left out.
+func (r *Report) Watertight() bool {
+	return r.Topology.OpenEdges == 0 && r.Topology.NonManifold == 0 && r.Orientable
 }

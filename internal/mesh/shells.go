@@ -227,3 +227,17 @@ func (n *nest) fill(order []int) {
 	n.volume, n.outer = volume.value(), outer.value()
 	n.ifHollow, n.signedSum = ifHollow.value(), sum.value()
 }
+
+// depths gives the depth of each triangle, or nil when all are 0.
+func (n *nest) depths() []int32 {
+	if !slices.ContainsFunc(n.shells, func(s Shell) bool { return s.Depth > 0 }) {
+		return nil
+	}
+	out := make([]int32, len(n.tris))
+	for s, list := range n.list {
+		for _, i := range list {
+			out[i] = int32(n.shells[s].Depth)
+		}
+	}
+	return out
+}

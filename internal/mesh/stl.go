@@ -24,35 +24,27 @@ func readSTLBinary(data []byte, lim Limits, done <-chan struct{}) (*Mesh, error)
 	if len(data) > stlHeader+n*stlRecord {
 		m.Notes = append(m.Notes, "A few stray bytes follow the last triangle; they were ignored.")
 	}
-	w := &welder{verts: make([]point, 0, n*33/64+64)} // a closed mesh has about n/2 points
-	w.start(n/2 + 8)
 	m.tris = make([]triangle, n)
 	body := data[stlHeader : stlHeader+n*stlRecord]
-	for t := range m.tris {
-		if t%stopEvery == 0 && stopped(done) {
-			return nil, ErrStopped
-		}
-		rec := body[t*stlRecord:][:stlRecord]
-		for k := range 3 {
-			x, okX := coordinate32(rec[12+12*k:])
-			y, okY := coordinate32(rec[16+12*k:])
-			z, okZ := coordinate32(rec[20+12*k:])
-			if !okX || !okY || !okZ {
-				return nil, badCoordinate(x, y, z).in("triangle", t+1)
-			}
-			m.tris[t][k] = w.id(x, y, z)
-		}
+	verts, bad, err := weldSTL(body, m.tris, lim.Workers, done)
+	if err != nil {
+		return nil, err
 	}
-	m.verts = w.verts
+	if bad >= 0 {
+		return nil, badRecord(body[bad*stlRecord:]).in("triangle", bad+1)
+	}
+	m.verts = verts
 	m.parts = []part{{len(m.verts), len(m.tris)}}
 	return m, nil
 }
 
-// coordinate32 reads a little endian float32; ok says it is a number within the
-// coordinate limit.
-func coordinate32(b []byte) (x float64, ok bool) {
-	x = float64(math.Float32frombits(binary.LittleEndian.Uint32(b)))
-	return x, x <= maxCoordinate && x >= -maxCoordinate
+// badRecord says what is wrong with the coordinates of a triangle.
+func badRecord(rec []byte) wrongCoordinate {
+	var c [9]float64
+	for k := range c {
+		c[k] = float64(math.Float32frombits(binary.LittleEndian.Uint32(rec[12+4*k:])))
+	}
+	return badCoordinate(c[:]...)
 }
 
 // wrongCoordinate is a refusal that still needs its place.

@@ -35,8 +35,12 @@ const ThickestBand = 0.005
 const (
 	thickPoints = 120_000
 	shrinkFirst = 1_000      // chords that are shrunk to find places to climb from
-	shrinkWork  = 15_000_000 // triangles looked at while shrinking
-	climbWork   = 20_000_000 // and while climbing
+	firstWork   = 2_000_000  // triangles looked at for that
+	shrinkWork  = 5_000_000  // and while shrinking altogether
+	climbWork   = 5_000_000  // and while climbing
+	// climbGain is the share by which a step must enlarge the ball. Less is not
+	// worth its proof where, as in a sphere, all of the surface is equally near.
+	climbGain = 1e-4
 	climbStarts = 20
 	climbTries  = 40
 	thinShare   = 0.01
@@ -244,9 +248,9 @@ func (p *prober) thickest(chords []chord, out *Thick) error {
 			continue
 		}
 		least := 0.7 * best
-		if i >= shrinkFirst {
+		if i >= shrinkFirst || p.tree.work > firstWork {
 			least = best
-			if _, _, met := p.tree.nearest(along(c.p, c.n, -1.001*best), best, true); met {
+			if _, _, met := p.tree.nearest(along(c.p, c.n, -1.001*best), best, best); met {
 				continue
 			}
 		}
@@ -276,7 +280,7 @@ func (p *prober) shrink(c chord, least float64) (ball, bool) {
 	r := c.len / 2
 	for range 40 {
 		x := along(c.p, c.n, -r)
-		q, d, ok := p.tree.nearest(x, r*(1-1e-9), false)
+		q, d, ok := p.tree.nearest(x, r*(1-1e-9), 0)
 		if !ok {
 			return ball{x, r}, true
 		}
@@ -310,26 +314,32 @@ func spread(balls []ball, n int) []ball {
 	return out
 }
 
-// climb moves the center of a ball to where the surface is farther away: random
-// directions, longer steps after a success, shorter ones after many failures.
-// Steps stay within the ball, so the center never leaves the part. It gives up
-// when the steps left cannot beat the goal, and when the work is used up.
+// climb moves the center of a ball to where the surface is farther away: first
+// straight away from the nearest point, then in random directions; longer steps
+// after a success, shorter ones after many failures. Steps stay within the ball,
+// so the center never leaves the part. It gives up when the steps left cannot
+// beat the goal, and when the work is used up.
 func (p *prober) climb(b ball, goal float64) ball {
-	_, b.r, _ = p.tree.nearest(b.center, math.Inf(1), false)
+	var q point
+	q, b.r, _ = p.tree.nearest(b.center, math.Inf(1), 0)
 	step := 0.3 * b.r
-	for fails := 0; step > 1e-5*b.r && p.tree.work < climbWork; {
-		x := along(b.center, p.direction(), step)
-		if _, _, ok := p.tree.nearest(x, b.r, true); ok {
-			if fails++; fails%climbTries == 0 {
+	for fails := 0; step > climbGain*b.r && p.tree.work < climbWork; {
+		d := scale(sub(b.center, q), 1/b.r)
+		if fails%4 != 0 {
+			d = p.direction()
+		}
+		x, least := along(b.center, d, step), b.r*(1+climbGain)
+		at, r, ok := p.tree.nearest(x, b.r+step*1.0001, least)
+		if ok && r < least {
+			if fails++; fails%climbTries == 0 || fails == 1 {
 				step *= 0.75
-				if b.r+20*step < goal {
-					break
-				}
+			}
+			if b.r+20*step < goal {
+				break
 			}
 			continue
 		}
-		_, r, _ := p.tree.nearest(x, b.r+step*1.0001, false)
-		b = ball{x, r}
+		b, q = ball{x, r}, at
 		step = min(step*1.1, 0.5*b.r)
 		fails = 0
 	}

@@ -18,11 +18,6 @@ type Topology struct {
 	Shells         int // groups of triangles that hang together by edges
 }
 
-// Watertight reports whether every edge has a partner running the other way.
-func (t *Topology) Watertight() bool {
-	return t.OpenEdges == 0 && t.Inconsistent == 0 && t.NonManifold == 0
-}
-
 // fabric is a surface with what is known of how it hangs together.
 type fabric struct {
 	Topology
