@@ -27,6 +27,7 @@ func click(selector string) string { return "document.querySelector(" + quoted(s
 func TestBrowser(t *testing.T) {
 	tb := startBrowser(t)
 	v := open(t, nil)
+	folder := shots(t)
 	tb.look(1200, 900, "light")
 	tb.load(v.page)
 
@@ -35,18 +36,23 @@ func TestBrowser(t *testing.T) {
 	tb.key("/", "/", 191)
 	tb.same(`document.activeElement.id`, `"line"`)
 	tb.until(`document.querySelectorAll("#line-list li").length === 4`)
+	tb.shoot(folder, "completion")
 	tb.typeText("cu")
 	tb.until(`document.querySelectorAll("#line-list li").length === 1`)
 	tb.key("Tab", "", 9)
 	tb.same(`document.getElementById("line").value`, `"/cup "`)
-	tb.until(`document.querySelector("#line-list li")?.textContent === "/cup material:"`)
+	tb.until(`document.querySelector("#line-list li")?.textContent === "material:"`)
 	tb.key("ArrowDown", "", 40)
 	tb.same(`document.getElementById("line").getAttribute("aria-activedescendant")`, `"line-list-0"`)
 	tb.key("Enter", "\r", 13)
 	tb.until(`[...document.querySelectorAll("#line-list li")].some((i) => i.textContent.includes("rigid white"))`)
 	tb.key("Escape", "", 27)
 	tb.same(`document.getElementById("line").getAttribute("aria-expanded")`, `"false"`)
-	tb.typeText(`"demo rigid white" mass:"300 g"`)
+	tb.typeText(`"demo rigid white" mass:"300 g" `)
+	tb.until(`!document.getElementById("line-list").hidden`)
+	tb.key("Tab", "", 9) // after a whole word it goes on to the button
+	tb.same(`document.activeElement.textContent`, `"Ask"`)
+	tb.eval(`document.getElementById("line").focus()`)
 	tb.events = nil
 	tb.key("Enter", "\r", 13)
 	tb.await("Page.loadEventFired")
@@ -70,6 +76,7 @@ func TestBrowser(t *testing.T) {
 	tb.leads(click("form:not(#terms) button.main"))
 	tb.same(`document.querySelector("[role=alert] .message").textContent`, `"Refused give one of volume, mass, file"`)
 	tb.same(`document.activeElement.id`, `"f-volume"`)
+	tb.shoot(folder, "refused")
 	// The status of a refusal is an error to the browser's log, and only that.
 	for i, c := range tb.complaints {
 		if strings.Contains(c, "422") {

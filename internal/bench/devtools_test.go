@@ -61,7 +61,7 @@ func startBrowser(t testing.TB) *tab {
 	profile := t.TempDir()
 	cmd := exec.Command(path, "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
 		"--disable-background-networking", "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage",
-		"--hide-scrollbars=false", "--remote-debugging-port=0", "--user-data-dir="+profile, "about:blank")
+		"--remote-debugging-port=0", "--user-data-dir="+profile, "about:blank")
 	cmd.Env = append(os.Environ(), "HOME="+profile)
 	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true}
 	stderr, err := cmd.StderrPipe()

@@ -28,6 +28,19 @@ function latest(act) {
   };
 }
 
+// wordAt is where the word being typed begins: after the last space that is
+// not in quotes.
+function wordAt(line) {
+  let at = 0;
+  let quoted = false;
+  [...line].reduce((i, c) => {
+    if (c === '"') quoted = !quoted;
+    if (c === " " && !quoted) at = i + 1;
+    return i + c.length;
+  }, 0);
+  return at;
+}
+
 // completion makes the command box a combobox with a list (WAI-ARIA Authoring
 // Practices, combobox with list autocomplete).
 function completion(input) {
@@ -73,7 +86,8 @@ function completion(input) {
       const item = document.createElement("li");
       item.id = "line-list-" + i;
       item.setAttribute("role", "option");
-      item.textContent = line;
+      item.dataset.line = line;
+      item.textContent = line.slice(wordAt(typed));
       return item;
     }));
     list.hidden = false;
@@ -81,7 +95,7 @@ function completion(input) {
     mark(-1);
   });
   const take = (item) => {
-    input.value = item.textContent;
+    input.value = item.dataset.line;
     close();
     input.focus();
     refresh();
@@ -110,8 +124,12 @@ function completion(input) {
     else if (event.key === "ArrowUp") mark((at <= 0 ? count : at) - 1);
     else if (event.key === "Escape") close();
     else if (event.key === "Enter" && at >= 0) take(list.children[at]);
-    else if (event.key === "Tab" && !event.shiftKey) take(list.children[Math.max(at, 0)]);
-    else return;
+    else if (event.key === "Tab" && !event.shiftKey && (at >= 0 || !input.value.endsWith(" "))) take(list.children[Math.max(at, 0)]);
+    else {
+      // Tab after a whole word goes on to the button, not into the list.
+      if (event.key === "Tab") close();
+      return;
+    }
     event.preventDefault();
   });
 }
