@@ -120,7 +120,7 @@ func (h *handler) run(ctx context.Context, i *Interaction, at time.Time) {
 	release, err := h.fetchAll(ctx, &inv, wanted)
 	defer release()
 	if err != nil {
-		h.log.Info("a file was not fetched", "err", err)
+		h.logFile(err)
 		h.report(i, r.finish(ctx, refused(err)))
 		return
 	}
@@ -180,6 +180,17 @@ func (h *handler) fetchAll(ctx context.Context, inv *chat.Invocation, wanted map
 		inv.Files[option] = file
 	}
 	return release, nil
+}
+
+// logFile says why a file was not fetched, without its name: that is the
+// member's own text.
+func (h *handler) logFile(err error) {
+	f := fault.As(err)
+	if f == nil {
+		h.log.Error("a file was not fetched", "err", err)
+		return
+	}
+	h.log.Info("a file was not fetched", "code", string(f.Code), "option", f.Option, "cause", f.Unwrap())
 }
 
 // refused makes an answer of an error that came before the desk was asked.

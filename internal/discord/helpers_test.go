@@ -94,14 +94,14 @@ func (b *bench) note(c *chat.Call) {
 	b.calls = append(b.calls, *c)
 }
 
-func (b *bench) last(t *testing.T) chat.Call {
+func (b *bench) last(t *testing.T) *chat.Call {
 	t.Helper()
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	if len(b.calls) == 0 {
 		t.Fatal("no command was called")
 	}
-	return b.calls[len(b.calls)-1]
+	return &b.calls[len(b.calls)-1]
 }
 
 // testCommands declare the shapes that the edge must serve: options of every

@@ -115,7 +115,7 @@ func (p *page) text(r *chat.Reply) string {
 	}
 	cautions := section("Caution", cautionLines(r.Cautions), false)
 	steps := section("Steps", r.Steps, true)
-	notes := section("How sure", r.Notes, false)
+	notes := section("", r.Notes, false)
 	worked := ""
 	if showsWorking(r) {
 		worked = section("", workingLines(r), true)

@@ -85,7 +85,7 @@ func (s *Server) Press(shown *Shown, id string, values ...string) []byte {
 	s.mu.Unlock()
 	return With(s.t, Example(s.t, "08_button_press"), map[string]any{
 		"id": number, "token": "press-" + token, "data": data,
-		"message.components": list(shown.Body["components"]), "message.flags": map[bool]int{true: flagEphemeral}[shown.Ephemeral],
+		"message.components": append([]any{}, list(shown.Body["components"])...), "message.flags": map[bool]int{true: flagEphemeral}[shown.Ephemeral],
 	})
 }
 
