@@ -18,16 +18,16 @@ import (
 
 // asking is what `ask` was called with.
 type asking struct {
-	json, demo       bool
-	member, shop     string
-	at, attach, out  string
-	press            string
-	fill             []string
-	line             string
-	who              console.Who
-	time             time.Time
-	memberSet, dbSet bool
-	shopSet          bool
+	json, demo      bool
+	member, shop    string
+	at, attach, out string
+	press           string
+	fill            []string
+	line            string
+	dbSet           bool // --db was given
+
+	who  console.Who
+	time time.Time
 }
 
 func (p *program) askVerb() *cobra.Command {

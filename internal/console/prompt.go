@@ -76,7 +76,9 @@ func (p *Prompt) Run(ctx context.Context) (err error) {
 		if line == "" {
 			continue
 		}
-		p.Editor.Remember(line)
+		if strings.HasPrefix(line, "/") {
+			p.Editor.Remember(line) // a button's number means nothing next time
+		}
 		if line == "quit" || line == "exit" {
 			return nil
 		}

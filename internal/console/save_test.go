@@ -111,3 +111,17 @@ func TestSaveRefused(t *testing.T) {
 		t.Error("a file was taken as a folder")
 	}
 }
+
+// touch makes small files below dir.
+func touch(t *testing.T, dir string, names ...string) {
+	t.Helper()
+	for _, name := range names {
+		path := filepath.Join(dir, name)
+		if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, []byte("x"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
