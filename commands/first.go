@@ -119,7 +119,7 @@ func (l lesson) facts() []chat.Fact {
 	}
 	facts := []chat.Fact{of("_a", "Part A in a cup", a, half), of("_b", "Part B in a cup", b, half), of("_total", "In a cup", a+b, 2*half)}
 	if r, ok := l.m.ByWeight(); ok && !l.ByVolume {
-		facts = append(facts, chat.Share("ratio_error", "Ratio off by rounding", mix.OffRatio(a, b, r)))
+		facts = append(facts, chat.Share("ratio_error", "Ratio off by rounding", mix.OffRatio(a, b, r)).Says(ratioErrorText(mix.OffRatio(a, b, r))))
 	}
 	if l.m.PotLife > 0 {
 		f := chat.Num("pot_life", "Pot life by the bulletin", l.m.PotLife, quantity.Time, l.sys)

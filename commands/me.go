@@ -131,7 +131,7 @@ func (m meCommand) erase(ctx context.Context, c *chat.Call) (*chat.Reply, error)
 	}
 	return &chat.Reply{
 		Title: "Everything held about you is erased",
-		Notes: []string{"If you ask again you begin anew. A backup of this helper's database keeps what it held until it is deleted; ask whoever runs it."},
+		Notes: []string{"If you ask again you begin anew. A backup made before keeps what it held until whoever runs this deletes it."},
 	}, nil
 }
 
@@ -140,6 +140,13 @@ func (m meCommand) warn(ctx context.Context, c *chat.Call) (*chat.Reply, error) 
 	mine, shared, err := m.counts(ctx, c)
 	if err != nil {
 		return nil, err
+	}
+	managers, err := m.People.Managers(ctx, c.By)
+	if err != nil {
+		return nil, fmt.Errorf("list managers: %w", err)
+	}
+	if len(managers) == 1 && managers[0].ID == c.By.Member.ID {
+		c.Note(fmt.Sprintf("You are the only manager on the list of %s: put another one on it first, with /shop set managers:NAME.", c.By.Shop.Name))
 	}
 	return &chat.Reply{
 		Title: "This would erase everything held about you, for good",

@@ -3,7 +3,6 @@ package commands
 import (
 	"context"
 	"fmt"
-	"strconv"
 	"strings"
 
 	"github.com/pourwright/pourwright/internal/chat"
@@ -60,18 +59,17 @@ func (s shopCommand) show(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	for _, set := range library.ShopSettings() {
 		r.Facts = append(r.Facts, set.Show(c.By.Shop.Set, c.By.System()))
 	}
-	r.Facts = append(r.Facts, chat.Whole("faqs", "Own answers", len(answers), strconv.Itoa(len(answers))))
 	var names []string
 	for _, m := range managers {
 		names = append(names, called(m))
 	}
-	r.Notes = append(r.Notes, "Managers: "+strings.Join(names, ", ")+".",
+	r.Notes = append(r.Notes, fmt.Sprintf("Managers: %s. Answers of its own: %d.", strings.Join(names, ", "), len(answers)),
 		`Is yours different today? Give it on the command, such as temp:"18 C".`)
+	r.Actions = []chat.Action{{Label: "Its own answers", Line: "/shop faq"}}
 	if c.By.Manager {
-		r.Actions = []chat.Action{
-			{Label: "Change room and scale", Do: chat.DoForm, Line: "/shop set"},
-			{Label: "Change units, clock and money", Do: chat.DoForm, Form: "place", Line: "/shop set"},
-		}
+		r.Actions = append(r.Actions,
+			chat.Action{Label: "Change room and scale", Do: chat.DoForm, Line: "/shop set"},
+			chat.Action{Label: "Change units, clock and money", Do: chat.DoForm, Form: "place", Line: "/shop set"})
 	}
 	return r, nil
 }
@@ -112,7 +110,9 @@ func (s shopCommand) set(ctx context.Context, c *chat.Call) (*chat.Reply, error)
 	r := &chat.Reply{
 		Title: c.By.Shop.Name + " is set",
 		Facts: library.BeforeAfter(changed, c.By.Shop.Set, set, c.By.System()),
-		Notes: []string{"Every answer that uses it says so from now on."},
+	}
+	if len(changed) > 0 {
+		c.Note("Answers that take it for granted say so.")
 	}
 	err = s.Together.Together(ctx, func(books shop.Books) error {
 		if len(changed) > 0 {
@@ -202,8 +202,9 @@ func (s shopCommand) read(c *chat.Call, all []shop.FAQ) (*chat.Reply, error) {
 	if by == "" {
 		by = "a former member"
 	}
-	r := &chat.Reply{Title: f.Topic, Steps: strings.Split(f.Answer, "\n"), Notes: []string{fmt.Sprintf(
-		"The shop's own answer, written by %s on %s. It is not checked against anything here.", by, f.At.In(c.By.Zone()).Format("2 January 2006"))}}
+	r := answered(f.Topic, f.Answer)
+	r.Notes = []string{fmt.Sprintf("The shop's own answer, written by %s on %s. It is not checked against anything here.",
+		by, f.At.In(c.By.Zone()).Format("2 January 2006"))}
 	if !c.Yes("show", false) {
 		r.Actions = []chat.Action{{Label: "Post here", Line: library.FAQLine(f.Topic, true)}}
 	}
@@ -221,10 +222,20 @@ func (s shopCommand) answer(ctx context.Context, c *chat.Call) (*chat.Reply, err
 	if err := s.FAQs.SetFAQ(ctx, c.Stamp(), topic, answer); err != nil {
 		return nil, fmt.Errorf("set an answer: %w", err)
 	}
-	return &chat.Reply{
-		Title: fmt.Sprintf("The shop answers %q from now on", topic), Steps: strings.Split(answer, "\n"),
-		Actions: []chat.Action{{Label: "Post here", Line: library.FAQLine(topic, true)}},
-	}, nil
+	r := answered(topic, answer)
+	r.Notes = []string{"From now on the shop answers so."}
+	r.Actions = []chat.Action{{Label: "Post here", Line: library.FAQLine(topic, true)}}
+	return r, nil
+}
+
+// answered shows a short answer in one sentence with its topic, a longer one
+// line by line.
+func answered(topic, answer string) *chat.Reply {
+	const short = 150
+	if len(answer) <= short && !strings.Contains(answer, "\n") {
+		return &chat.Reply{Title: topic + ": " + answer}
+	}
+	return &chat.Reply{Title: topic, Steps: strings.Split(answer, "\n")}
 }
 
 func (s shopCommand) forget(ctx context.Context, c *chat.Call, all []shop.FAQ) (*chat.Reply, error) {

@@ -24,11 +24,17 @@ func Options[T any](settings []Setting[T]) []chat.Option {
 }
 
 // Change reads the options that a call gives over the present values. changed
-// are the settings given. Errors: those of reading, each in its option.
+// are the settings given. One typed as it is shown stays exactly as it is: a
+// form that is sent back must not round what nobody touched. Errors: those of
+// reading, each in its option.
 func Change[T any](c *chat.Call, settings []Setting[T], now T) (then T, changed []Setting[T], err error) {
 	then = now
 	for _, s := range settings {
 		if !c.Has(s.Name) {
+			continue
+		}
+		changed = append(changed, s)
+		if c.Text(s.Name) == s.Show(now, c.By.System()).Text {
 			continue
 		}
 		if err := s.Set(c, &then); err != nil {
@@ -37,7 +43,6 @@ func Change[T any](c *chat.Call, settings []Setting[T], now T) (then T, changed 
 			}
 			return now, nil, err
 		}
-		changed = append(changed, s)
 	}
 	return then, changed, nil
 }
@@ -47,7 +52,11 @@ func BeforeAfter[T any](changed []Setting[T], before, after T, s quantity.System
 	facts := make([]chat.Fact, len(changed))
 	for i, one := range changed {
 		facts[i] = one.Show(after, s)
-		facts[i].Text = one.Show(before, s).Text + " → " + facts[i].Text
+		if was := one.Show(before, s).Text; was == facts[i].Text {
+			facts[i].Text += ", as before"
+		} else {
+			facts[i].Text = was + " → " + facts[i].Text
+		}
 	}
 	return facts
 }

@@ -6,11 +6,12 @@ import (
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
+const meter = 1000 // mm
+
 // ShopSettings are what a shop's answers take for granted, first what matters
 // most to an answer.
 func ShopSettings() []Setting[shop.Settings] {
 	type set = shop.Settings
-	const meter = 1000 // mm
 	return []Setting[set]{
 		measured(chat.Option{Name: "temp", Help: "the room's usual temperature", Like: "21 C",
 			Dims: []quantity.Dim{quantity.Temp}, Min: -20, Max: 60, Negative: true, Zero: true},
@@ -27,10 +28,24 @@ func ShopSettings() []Setting[shop.Settings] {
 			"Time zone", "", Zone, func(s *set) *string { return &s.Zone }),
 		worded(chat.Option{Name: "currency", Help: "money of the prices, by its ISO 4217 code; none for none", Like: "GBP", Suggest: SuggestCurrency},
 			"Currency", "none", Currency, func(s *set) *string { return &s.Currency }),
-		measured(chat.Option{Name: "altitude", Help: "height above the sea; below it is negative", Like: "120 m",
-			Dims: []quantity.Dim{quantity.Length}, Bare: "m", Min: -500 * meter, Max: 6000 * meter, Negative: true, Zero: true},
-			"Altitude", meter, func(s *set) *float64 { return &s.Altitude }),
+		altitude(),
 		worded(chat.Option{Name: "channel", Help: "where the shop's own messages go; none for nowhere", Like: "casting", Length: 100},
 			"Channel", "none", asTyped, func(s *set) *string { return &s.Channel }),
 	}
+}
+
+// altitude is kept in m and read in the units of maps.
+func altitude() Setting[shop.Settings] {
+	a := measured(chat.Option{Name: "altitude", Help: "height above the sea; below it is negative", Like: "120 m",
+		Dims: []quantity.Dim{quantity.Length}, Bare: "m", Min: -500 * meter, Max: 6000 * meter, Negative: true, Zero: true},
+		"Altitude", meter, func(s *shop.Settings) *float64 { return &s.Altitude })
+	inBase := a.Show
+	a.Show = func(t shop.Settings, s quantity.System) chat.Fact {
+		unit := quantity.Meter
+		if s != quantity.Metric {
+			unit = quantity.Foot
+		}
+		return inBase(t, s).Says(quantity.TextIn(t.Altitude*meter, unit))
+	}
+	return a
 }

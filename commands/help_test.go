@@ -1,0 +1,85 @@
+package commands_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/pourwright/pourwright/internal/fault"
+)
+
+func TestHelpShowsAQuestionOfEachCommand(t *testing.T) {
+	d := desk(t)
+	ans := ask(t, d, "newcomer", "/help")
+	if ans.Private {
+		t.Error("help is private, want it for the channel to read")
+	}
+	for _, cmd := range d.Commands() {
+		if cmd.Name == "help" {
+			continue
+		}
+		if !slices.ContainsFunc(ans.Reply.Steps, func(s string) bool { return strings.Contains(s, "/"+cmd.Name) }) {
+			t.Errorf("/help does not lead to /%s", cmd.Name)
+		}
+	}
+}
+
+// An example's button answers whoever presses, and them alone.
+func TestHelpExamplesCanBePressed(t *testing.T) {
+	d := desk(t)
+	ans := ask(t, d, "bram", "/help topic:first")
+	got := press(t, d, "cleo", ans, "What do I need for a class of eight?")
+	if got.Reply == nil || !got.Private || !strings.HasPrefix(got.Reply.Title, "A class of 8 with demo rigid white") {
+		t.Errorf("pressed: %+v", got)
+	}
+}
+
+func TestHelpTopics(t *testing.T) {
+	d := desk(t)
+	for _, c := range []struct{ name, topic, title, note string }{
+		{"a command", "safety", "/safety: ", "For example: /safety"},
+		{"a command with its slash", "/safety", "/safety: ", ""},
+		{"a command without case", "SAFETY", "/safety: ", ""},
+		{"a command with subs", "shop", "/shop: ", "Managers set them"},
+		{"a sub", "shop faq", "/shop faq: ", ""},
+		{"a sub that only one command has", "erase", "/me erase: ", ""},
+		{"a word of questions", "scale", `What can be asked about "scale"`, ""},
+		{"a sub that several have is a word", "show", `What can be asked about "show"`, ""},
+		{"a slip in a command", "saftey", "/safety: ", `"saftey" was read as "safety"`},
+		{"a slip in a sub", "shop fqa", "/shop faq: ", `"shop fqa" was read as "shop faq"`},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r := told(t, d, "bram", `/help topic:"`+c.topic+`"`)
+			if !strings.HasPrefix(r.Title, c.title) {
+				t.Errorf("title %q, want it to begin with %q", r.Title, c.title)
+			}
+			if c.note != "" && !said(r, c.note) {
+				t.Errorf("notes %q, want %q", r.Notes, c.note)
+			}
+		})
+	}
+	refused(t, d, "bram", "/help topic:xylophone", fault.NotFound, "topic")
+}
+
+// What a question's own words are about goes before what its command is about.
+func TestHelpPutsTheQuestionFirst(t *testing.T) {
+	d := desk(t)
+	r := told(t, d, "bram", "/help topic:class")
+	if len(r.Steps) == 0 || !strings.Contains(r.Steps[0], "class of eight") {
+		t.Errorf("steps %q, want the question about a class first", r.Steps)
+	}
+}
+
+func TestHelpPageListsEveryOption(t *testing.T) {
+	golden(t, "help_first", ask(t, desk(t), "bram", "/help topic:first"))
+}
+
+func TestHelpCompletesTopics(t *testing.T) {
+	d := desk(t)
+	inv := calling("bram")
+	inv.Command, inv.Raw = "help", map[string]string{"topic": "shop f"}
+	got, err := d.Complete(t.Context(), inv, "topic")
+	if err != nil || len(got) == 0 || got[0].Value != "shop faq" {
+		t.Errorf("got %v, %v; want shop faq first", got, err)
+	}
+}
