@@ -10,5 +10,5 @@ func ParseLine(line string) (words, options []string, err error) {
 	return t.words, options, err
 }
 
-// Distance is distance.
-func Distance(a, b string) int { return distance([]rune(a), []rune(b)) }
+// Distances is distances.
+func Distances(a, b string) []int { return distances([]rune(a), []rune(b)) }

@@ -68,17 +68,28 @@ func nearness(typed []rune, name string) (cost int, ok bool) {
 	}
 	slips := max(1, len(typed)/3)
 	runes := []rune(name)
-	d := distance(typed, runes)
-	if len(runes) > len(typed) {
-		// A slip in what begins a longer name is near too.
-		d = min(d, distance(typed, runes[:len(typed)])+1)
+	row := distances(typed, runes)
+	d := row[len(runes)]
+	if d > slips && len(typed) >= beginningLeast {
+		// A slip in what begins a longer name is near too, one less than in
+		// the whole of it: many names begin alike.
+		slips = max(1, slips-1)
+		for end := len(typed) - 1; end <= min(len(typed)+1, len(runes)); end++ {
+			d = min(d, row[end])
+		}
+		return 11 + d, d <= slips
 	}
 	return 10 + d, d <= slips
 }
 
-// distance is the optimal string alignment form of the Damerau–Levenshtein
-// distance (F. J. Damerau, CACM 7:171, 1964, from memory).
-func distance(a, b []rune) int {
+// beginningLeast is how many letters must be typed for a slip among them to be
+// forgiven in a name's beginning: fewer begin too many names.
+const beginningLeast = 5
+
+// distances gives the distance of a to each beginning of b, b[:j] at j, in the
+// optimal string alignment form of Damerau and Levenshtein (F. J. Damerau,
+// CACM 7:171, 1964, from memory).
+func distances(a, b []rune) []int {
 	two := make([]int, len(b)+1)
 	one := make([]int, len(b)+1)
 	now := make([]int, len(b)+1)
@@ -99,5 +110,5 @@ func distance(a, b []rune) int {
 		}
 		two, one, now = one, now, two
 	}
-	return one[len(b)]
+	return one
 }

@@ -40,6 +40,8 @@ func TestNearest(t *testing.T) {
 		{"a letter too many", "harrbor pawn", []string{"harbor pawn", "harbor pawn 2"}},
 		{"a wrong letter", "catch", []string{"batch"}},
 		{"a slip in a long name's beginning", "harobr", []string{"harbor pawn", "harbor pawn 2"}},
+		{"a letter missing in a long name's beginning", "harbr", []string{"harbor pawn", "harbor pawn 2"}},
+		{"too short to forgive a slip in a beginning", "hrab", nil},
 		{"far from all", "viaduct", nil},
 		{"nothing", "  ", nil},
 		{"too long to be a name", string(make([]byte, 200)), nil},
@@ -80,12 +82,14 @@ func TestDistanceAgainstDefinition(t *testing.T) {
 	word := rapid.StringMatching(`[abc]{0,6}`)
 	rapid.Check(t, func(t *rapid.T) {
 		a, b := word.Draw(t, "a"), word.Draw(t, "b")
-		got, want := chat.Distance(a, b), slowDistance([]rune(a), []rune(b))
-		if got != want {
-			t.Errorf("distance(%q, %q) = %d, want %d", a, b, got, want)
+		row := chat.Distances(a, b)
+		for j := range len(b) + 1 {
+			if want := slowDistance([]rune(a), []rune(b[:j])); row[j] != want {
+				t.Errorf("from %q to %q: %d, want %d", a, b[:j], row[j], want)
+			}
 		}
-		if back := chat.Distance(b, a); back != got {
-			t.Errorf("distance(%q, %q) = %d one way, %d the other", a, b, got, back)
+		if back := chat.Distances(b, a)[len(a)]; back != row[len(b)] {
+			t.Errorf("%q and %q are %d apart one way, %d the other", a, b, row[len(b)], back)
 		}
 	})
 }
