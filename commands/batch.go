@@ -246,8 +246,7 @@ func batchFacts(c *chat.Call, o order, b mix.Batch) []chat.Fact {
 	add(weighed("mass_b", "Part B", b.MassB), b.NoWeights == "")
 	add(weighed("mass_filler", "Filler", b.MassFiller), o.want.Filler != nil)
 	add(chat.Whole("cups", "Cups", len(b.Cups), cupsText(b)), true)
-	waste := chat.Share("waste_fraction", "Waste added", b.Waste.Fraction)
-	add(waste.Says(fmt.Sprintf("%s, %s", waste.Text, b.Waste.Rule)), o.want.Mass == 0)
+	add(chat.Share("waste_fraction", "Waste added", b.Waste.Fraction).Says(wasteText(b.Waste, sys)), o.want.Mass == 0)
 	add(chat.Num("volume_a", "Part A by volume", b.VolumeA, quantity.Volume, sys), b.VolumeA > 0)
 	add(chat.Num("volume_b", "Part B by volume", b.VolumeB, quantity.Volume, sys), b.VolumeB > 0)
 	add(chat.Num("mass_total", "All in the cups", b.MassTotal, quantity.Mass, sys).Says(quantity.TextStep(b.MassTotal, step, sys)), b.MassTotal > 0)
@@ -257,6 +256,15 @@ func batchFacts(c *chat.Call, o order, b mix.Batch) []chat.Fact {
 	add(chat.Fact{Key: "cost", Label: "Cost", Value: b.Cost, Unit: currency, Text: fmt.Sprintf("%.2f %s", b.Cost, currency)}, b.Cost > 0 && currency != "")
 	add(chat.Num("min_batch", "Least batch for this scale", b.MinBatch, quantity.Mass, sys), b.MinBatch > 0)
 	return facts
+}
+
+// wasteText is the amount and the rule that decided it.
+func wasteText(w mix.Waste, sys quantity.System) string {
+	text := quantity.Text(w.Volume, quantity.Volume, sys) + ": " + w.Rule
+	if share := quantity.Percent(w.Fraction); !strings.Contains(w.Rule, share) {
+		text += ", " + share
+	}
+	return text
 }
 
 func cupsText(b mix.Batch) string {

@@ -405,7 +405,7 @@ func (v volumeCommand) weighed(ctx context.Context, c *chat.Call, r *chat.Reply,
 		r.Facts = append(r.Facts, each, other)
 	}
 	r.Working = append(r.Working, b.Steps...)
-	r.Notes = append(r.Notes, fmt.Sprintf("Waste added: %s, %s.", quantity.Percent(b.Waste.Fraction), b.Waste.Rule))
+	r.Notes = append(r.Notes, "Waste added: "+wasteText(b.Waste, sys)+".")
 	r.Actions = append(r.Actions, chat.Action{Label: "Size the batch", Line: chat.FormatLine("batch",
 		map[string]string{"material": library.Ref(m.ID, m.Version), "volume": short(ml) + " ml"}, []string{"material"})})
 	r.Cautions = molding(m)

@@ -69,20 +69,24 @@ func termKey(word string) string {
 // longestTerm is the most words that a term has.
 const longestTerm = 4
 
-// Used gives the trade words in a text, first use first and each once, for a
-// reply to point at. Words of everyday speech are left out.
+// Used gives the trade words in a text as they stand there, in lower case but for initials,
+// first use first and each meaning once, for a reply to point at. Words of
+// everyday speech are left out.
 func Used(text string) []string {
 	words := strings.FieldsFunc(text, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
 	var out []string
+	seen := map[string]bool{}
 	for i := 0; i < len(words); {
 		n := 1
 		for size := min(longestTerm, len(words)-i); size > 0; size-- {
-			t, ok := Lookup(strings.Join(words[i:i+size], " "))
+			found := asWritten(words[i : i+size])
+			t, ok := Lookup(found)
 			if !ok || t.common || tooShort(words[i:i+size]) {
 				continue
 			}
-			if !slices.Contains(out, t.Word) {
-				out = append(out, t.Word)
+			if !seen[t.Word] {
+				seen[t.Word] = true
+				out = append(out, found)
 			}
 			n = size
 			break
@@ -90,6 +94,15 @@ func Used(text string) []string {
 		i += n
 	}
 	return out
+}
+
+// asWritten joins words in lower case, but for what is all capitals.
+func asWritten(words []string) string {
+	text := strings.Join(words, " ")
+	if text == strings.ToUpper(text) {
+		return text
+	}
+	return strings.ToLower(text)
 }
 
 // tooShort keeps single letters and pairs, such as a unit, from being taken

@@ -155,6 +155,9 @@ func densityText(v float64) string {
 
 // suited is the unit that a value of that size reads best in.
 func suited(v float64, d Dim, s System) Unit {
+	if v == 0 && d == Length {
+		return BareUnit(d, s) // nothing is nothing: no need of micrometers
+	}
 	v = math.Abs(v)
 	ladder := ladders[d][s]
 	u := ladder[0].unit
