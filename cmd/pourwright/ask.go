@@ -169,28 +169,31 @@ func (p *program) cannot(err error) *fault.Error {
 	return fault.New(fault.Unavailable, "the records can't be opened: %v", err).Hint("run pourwright doctor").Because(err)
 }
 
-// say prints the answer and turns it into a status.
+// say prints the answer, saves what comes with it, and turns it into a status.
+// What can't be saved does not take the answer with it.
 func (p *program) say(a asking, ans chat.Answer) error {
 	var saved map[string]string
+	var saveErr error
 	if a.out != "" {
-		var err error
-		if saved, err = (console.Folder{Path: a.out}).Save(ans.Reply); err != nil {
-			return err
-		}
+		saved, saveErr = console.Folder{Path: a.out}.Save(ans.Reply)
 	}
-	var err error
-	if a.json {
-		err = console.WriteJSON(p.Out, ans)
-	} else {
-		screen := console.NewScreen(p.Out, p.Environ)
-		screen.Once = true
-		err = screen.Show(ans, saved)
-	}
-	if err != nil {
+	if err := p.print(a, ans, saved); err != nil {
 		return fmt.Errorf("print the answer: %w", err)
+	}
+	if saveErr != nil {
+		return saveErr
 	}
 	if s := console.StatusOf(ans); s != console.Answered {
 		return status(s)
 	}
 	return nil
+}
+
+func (p *program) print(a asking, ans chat.Answer, saved map[string]string) error {
+	if a.json {
+		return console.WriteJSON(p.Out, ans)
+	}
+	screen := console.NewScreen(p.Out, p.Environ)
+	screen.Once = true
+	return screen.Show(ans, saved)
 }

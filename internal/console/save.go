@@ -27,7 +27,7 @@ func (f Folder) Save(r *chat.Reply) (map[string]string, error) {
 	if r == nil || len(r.Images)+len(r.Files) == 0 {
 		return nil, nil
 	}
-	if err := os.MkdirAll(f.Path, 0o755); err != nil {
+	if err := os.MkdirAll(f.Path, 0o700); err != nil {
 		return nil, fmt.Errorf("make the folder for pictures and files: %w", err)
 	}
 	root, err := os.OpenRoot(f.Path)
@@ -51,7 +51,8 @@ func (f Folder) Save(r *chat.Reply) (map[string]string, error) {
 }
 
 // write puts one file there whole or not at all: under a name of its own
-// first, which then takes the wanted one.
+// first, which then takes the wanted one. Only its owner can read it: what a
+// member exports is nobody else's.
 func (f Folder) write(root *os.Root, file chat.File) (string, error) {
 	name := baseName(file.Name)
 	if f.Keep {
@@ -65,7 +66,7 @@ func (f Folder) write(root *os.Root, file chat.File) (string, error) {
 	if err := root.Remove(part); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return "", err
 	}
-	w, err := root.OpenFile(part, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	w, err := root.OpenFile(part, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if err != nil {
 		return "", err
 	}

@@ -38,6 +38,9 @@ func TestSaveNames(t *testing.T) {
 			if d := cmp.Diff(map[string]string{test.name: want}, saved); d != "" {
 				t.Errorf("saved (-want +got):\n%s", d)
 			}
+			if info, err := os.Stat(want); err != nil || info.Mode().Perm() != 0o600 {
+				t.Errorf("%v, %v; want mode 0600", info, err)
+			}
 			if got, err := os.ReadFile(want); err != nil || string(got) != "data" {
 				t.Errorf("%s holds %q, %v", want, got, err)
 			}
