@@ -78,6 +78,10 @@ func Used(text string) []string {
 	seen := map[string]bool{}
 	for i := 0; i < len(words); {
 		n := 1
+		if !beginsTerm(words[i]) {
+			i++
+			continue
+		}
 		for size := min(longestTerm, len(words)-i); size > 0; size-- {
 			found := asWritten(words[i : i+size])
 			t, ok := Lookup(found)
@@ -94,6 +98,22 @@ func Used(text string) []string {
 		i += n
 	}
 	return out
+}
+
+// firstWords has the first word of every key in the index.
+var firstWords = func() map[string]bool {
+	m := map[string]bool{}
+	for key := range index {
+		first, _, _ := strings.Cut(key, " ")
+		m[first] = true
+	}
+	return m
+}()
+
+// beginsTerm tells quickly that no term begins with a word, as is so for most.
+func beginsTerm(word string) bool {
+	word = strings.ToLower(word)
+	return firstWords[word] || firstWords[strings.TrimSuffix(word, "s")]
 }
 
 // asWritten joins words in lower case, but for what is all capitals.
