@@ -167,6 +167,24 @@ func TestFirstByVolumeWhereNothingCanBeWeighed(t *testing.T) {
 	}
 }
 
+// Every material of the demo shop has a first pour, and a page of cautions.
+func TestFirstOfEveryDemoMaterial(t *testing.T) {
+	d := desk(t)
+	inv := calling("bram")
+	inv.Command, inv.Raw = "first", map[string]string{"material": "demo"}
+	choices, err := d.Complete(t.Context(), inv, "material")
+	if err != nil || len(choices) < 5 {
+		t.Fatalf("got %v, %v; want the demo's materials", choices, err)
+	}
+	for _, ch := range choices {
+		r := told(t, d, "bram", chat.FormatLine("first", map[string]string{"material": ch.Value}, nil))
+		if total := number(t, r, "mass_total"); total < 19.5 || total > 60 {
+			t.Errorf("%s: a first cup of %g g, want about 20 g, to 60 g where the ratio asks for it", ch.Value, total)
+		}
+		told(t, d, "bram", chat.FormatLine("safety", map[string]string{"material": ch.Value}, nil))
+	}
+}
+
 func TestFirstRefusals(t *testing.T) {
 	d := desk(t)
 	refused(t, d, "bram", "/first", fault.MissingOption, "material")

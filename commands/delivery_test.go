@@ -1,0 +1,95 @@
+package commands_test
+
+import (
+	"sync"
+	"testing"
+
+	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/fault"
+)
+
+// serverCall is a call from a chat server whose owner says who manages it.
+func serverCall(member string, manager bool, line string) chat.Invocation {
+	return chat.Invocation{
+		At: monday, MemberKey: "discord:" + member, MemberName: "member " + member,
+		ShopKey: "discord:900", ShopName: "Signal Box Casters", Manager: manager, Line: line,
+	}
+}
+
+// What the service delivers twice is carried out once.
+func TestWriteDeliveredTwice(t *testing.T) {
+	d := desk(t)
+	inv := calling("ada")
+	inv.ID, inv.Line = "1172230", `/shop faq topic:keys answer:"By the door."`
+	if ans := d.Do(t.Context(), inv); ans.Reply == nil {
+		t.Fatal(ans.Fault)
+	}
+	told(t, d, "ada", `/shop faq topic:keys answer:"Under the mat."`)
+	if ans := d.Do(t.Context(), inv); ans.Fault == nil || ans.Fault.Code != fault.Busy {
+		t.Errorf("the second time: %+v", ans)
+	}
+	if r := told(t, d, "ada", "/shop faq topic:keys"); r.Title != "keys: Under the mat." {
+		t.Errorf("the first answer came back: %q", r.Title)
+	}
+}
+
+// A chat server's own managers may set its shop, and name others by mention.
+func TestManagersOfAChatServer(t *testing.T) {
+	d := desk(t)
+	set := `/shop set temp:"18 C" managers:discord:42`
+	if ans := d.Do(t.Context(), serverCall("7", true, "/shop show")); ans.Reply == nil {
+		t.Fatal(ans.Fault)
+	}
+	if ans := d.Do(t.Context(), serverCall("8", false, set)); ans.Fault == nil || ans.Fault.Code != fault.NotAllowed {
+		t.Errorf("no manager: %+v", ans)
+	}
+	ans := d.Do(t.Context(), serverCall("7", true, set))
+	if ans.Reply == nil {
+		t.Fatal(ans.Fault)
+	}
+	// Nobody knows the name of who has never asked.
+	if f := fact(t, ans.Reply, "managers"); f.Label != "discord:42" {
+		t.Errorf("said %+v", f)
+	}
+	if ans := d.Do(t.Context(), serverCall("42", false, `/shop set temp:"19 C"`)); ans.Reply == nil {
+		t.Errorf("who was put on the list: %v", ans.Fault)
+	}
+	if ans := d.Do(t.Context(), serverCall("7", true, "/shop set managers:local:ada")); ans.Fault == nil || ans.Fault.Code != fault.NotAllowed {
+		t.Errorf("a member of a terminal in a chat server: %+v", ans)
+	}
+}
+
+// The demo shop is in the terminal's name space: a chat server sees none of it.
+func TestChatServersSeeNothingLocal(t *testing.T) {
+	d := desk(t)
+	ans := d.Do(t.Context(), serverCall("7", true, `/first material:"demo rigid white"`))
+	if ans.Fault == nil || ans.Fault.Code != fault.UnknownMaterial {
+		t.Errorf("got %+v, want unknown_material", ans.Reply)
+	}
+}
+
+// Many members at once, some of them writing, all get answers, and each
+// writer's last word is kept.
+func TestManyAtOnce(t *testing.T) {
+	d := desk(t)
+	var all sync.WaitGroup
+	for _, who := range []string{"ada", "bram", "cleo", "dora", "emil", "fay"} {
+		for _, line := range []string{`/first material:"demo rigid white"`, "/me set to:dm", "/shop faq", "/term word:gel", "/me export"} {
+			all.Go(func() {
+				for range 5 {
+					inv := calling(who)
+					inv.Line = line
+					if ans := d.Do(t.Context(), inv); ans.Reply == nil {
+						t.Errorf("%s: %s: %v", who, line, ans.Fault)
+					}
+				}
+			})
+		}
+	}
+	all.Wait()
+	for _, who := range []string{"ada", "fay"} {
+		if got := fact(t, told(t, d, who, "/me show"), "to").Value; got != "dm" {
+			t.Errorf("%s is called %v, want dm", who, got)
+		}
+	}
+}
