@@ -15,6 +15,8 @@ type survey struct {
 	diag    float64
 	sums    sums
 	fabric  *fabric
+
+	oneSided bool // most of the surface has no inside
 }
 
 // Measure finds volume, area, size and how well the mesh is closed. workers is
@@ -113,6 +115,7 @@ func (s *survey) face() error {
 		return err
 	}
 	s.r.Orientable = t.orientable
+	s.oneSided = 2*t.clashed > len(s.m.tris)
 	s.r.tris = s.fabric.tris
 	s.r.out = s.fabric.out
 	if t.count > 0 {
@@ -158,8 +161,8 @@ func (s *survey) judge() error {
 	if r.Topology.OpenEdges > 0 && r.Topology.Shells > 1 {
 		r.Shells = gather(s.m.verts, s.fabric, r.tris, s.c).shells
 	}
-	if r.Kind != Loose && !(r.Volume > 1e-9*r.Area*s.diag) {
-		r.Kind = Loose // a closed but flat thing
+	if !(r.Volume > 1e-9*r.Area*s.diag) || s.oneSided {
+		r.Kind = Loose // closed but flat, or no inside at all
 	}
 	if r.Kind == Loose {
 		r.Volume, r.Outer = 0, 0

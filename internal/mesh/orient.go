@@ -53,6 +53,7 @@ type turning struct {
 	turned     []bool // triangles to turn, nil if none
 	count      int
 	orientable bool
+	clashed    int // triangles of patches that cannot agree
 }
 
 // orient finds which triangles must be turned so that two triangles of one edge
@@ -91,7 +92,11 @@ func (f *fabric) orient(done <-chan struct{}) (turning, error) {
 	out.turned = make([]bool, len(f.tris))
 	for i := range f.tris {
 		r, t := sets.root(uint32(i))
-		if clash[r] || f.out(i) {
+		if f.out(i) {
+			continue
+		}
+		if clash[r] {
+			out.clashed++
 			continue
 		}
 		if balance[r] < 0 {

@@ -34,13 +34,13 @@ const ThickestBand = 0.005
 // Budgets of Thickness.
 const (
 	thickPoints = 120_000
-	shrinkFirst = 1_000      // chords that are shrunk to find places to climb from
-	firstWork   = 2_000_000  // triangles looked at for that
-	shrinkWork  = 5_000_000  // and while shrinking altogether
-	climbWork   = 5_000_000  // and while climbing
+	shrinkFirst = 1_000     // chords that are shrunk to find places to climb from
+	firstWork   = 2_000_000 // triangles looked at for that
+	shrinkWork  = 5_000_000 // and while shrinking altogether
+	climbWork   = 5_000_000 // and while climbing
 	// climbGain is the share by which a step must enlarge the ball. Less is not
 	// worth its proof where, as in a sphere, all of the surface is equally near.
-	climbGain = 1e-4
+	climbGain   = 1e-4
 	climbStarts = 20
 	climbTries  = 40
 	thinShare   = 0.01

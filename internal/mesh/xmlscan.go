@@ -180,7 +180,7 @@ func (s *xmlScan) tag() (raw []byte, special bool, err error) {
 		if i == s.end {
 			used := i - s.at
 			if used > s.lim.Line {
-				return nil, false, hostile("part %s, line %d: a tag of more than %d kB", s.part, s.line, s.lim.Line>>10)
+				return nil, false, s.longTag()
 			}
 			err := s.fill()
 			if err == io.EOF {
@@ -208,9 +208,16 @@ func (s *xmlScan) tag() (raw []byte, special bool, err error) {
 			return nil, false, s.bad("a '<' inside a tag")
 		case c == '>':
 			s.at = i + 1
+			if i-from > s.lim.Line {
+				return nil, false, s.longTag()
+			}
 			return s.buf[from:i], false, nil
 		}
 	}
+}
+
+func (s *xmlScan) longTag() error {
+	return hostile("part %s, line %d: a tag of more than %d kB", s.part, s.line, s.lim.Line>>10)
 }
 
 // parse reads name and attributes and keeps the stack of open elements.
