@@ -23,10 +23,10 @@ import (
 )
 
 const (
-	// maxDownload is the largest file that is fetched; it is also what the
-	// memory for all files at once is counted against.
-	maxDownload  = 64 << 20
-	maxDownloads = 256 << 20
+	// maxDownload is the largest file that is fetched: a mesh of half a million
+	// triangles in binary STL. maxDownloads bounds what all files at hand take.
+	maxDownload  = 25 << 20
+	maxDownloads = 4 * maxDownload
 	downloadTime = 10 * time.Second
 )
 

@@ -25,6 +25,7 @@ func meshCall(t *testing.T, r *running, url string, size int) []byte {
 // TestAttachments fetches files as members send them, and refuses in words
 // what must not be fetched.
 func TestAttachments(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	r := run(t, s, nil)
 	stranger := httptest.NewServer(http.HandlerFunc(func(http.ResponseWriter, *http.Request) { t.Error("a stranger's server was asked") }))
@@ -36,7 +37,7 @@ func TestAttachments(t *testing.T) {
 		want string
 	}{
 		"good":            {s.AddFile("good.stl", data), len(data), fmt.Sprintf("viaduct\\_pier.stl has %d bytes", len(data))},
-		"too large":       {s.AddFile("large.stl", data), maxDownload + 1, "at most 64 MB"},
+		"too large":       {s.AddFile("large.stl", data), maxDownload + 1, "at most 25 MB"},
 		"empty":           {s.AddFile("empty.stl", nil), 0, "is empty"},
 		"shorter":         {s.AddFile("short.stl", data), len(data) + 1, "arrived incomplete"},
 		"longer":          {s.AddFile("long.stl", data), len(data) - 1, "longer than the service said"},
@@ -62,6 +63,7 @@ func TestAttachments(t *testing.T) {
 
 // TestAttachmentInForm fetches a file that came with a form.
 func TestAttachmentInForm(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	r := run(t, s, nil)
 	opened := r.Send(slash(t, r, "mold", sub("add"))).Await()

@@ -1,6 +1,7 @@
 package discord
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -135,6 +136,7 @@ func awaitEnd(t *testing.T, r *running) error {
 }
 
 func TestGatewayRefusedToken(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	r := run(t, s, func(c *Config, _ *pace) { c.Token = "another.token" })
 	if err := awaitEnd(t, r); !errors.Is(err, ErrUnauthorized) || strings.Contains(err.Error(), "another.token") {
@@ -172,6 +174,7 @@ func TestGatewayBudget(t *testing.T) {
 // TestGatewayShards runs the number of shards that the service advises, each
 // identifying itself in its turn.
 func TestGatewayShards(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	s.SetShards(3)
 	r := run(t, s, nil)
@@ -183,6 +186,7 @@ func TestGatewayShards(t *testing.T) {
 }
 
 func TestGatewayOneShard(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	r := run(t, s, func(c *Config, _ *pace) { c.Shards, c.Shard = 3, 1 })
 	talk(t, r)
@@ -230,5 +234,28 @@ func TestGatewayURL(t *testing.T) {
 		if (err == nil) != ok.service || (localErr == nil) != ok.local {
 			t.Errorf("%q: service %v, local %v", text, err, localErr)
 		}
+	}
+}
+
+// TestStuckSession leaves a session behind whose library never comes back from
+// opening, as it does when its lock is held for ever.
+func TestStuckSession(t *testing.T) {
+	t.Parallel()
+	s := fake.Start(t)
+	ctx, cancel := context.WithCancel(t.Context())
+	l, err := newLink(ctx, linkConfig{token: fake.Token, gateway: "ws://" + s.Host(), shards: 1, loopback: true, now: time.Now})
+	if err != nil {
+		t.Fatal(err)
+	}
+	l.session.Lock()
+	defer l.session.Unlock()
+	defer cancel() // so that nothing is dialed then
+	began := time.Now()
+	if err := l.open(ctx, 50*time.Millisecond); !errors.Is(err, errNoReady) {
+		t.Errorf("open: %v", err)
+	}
+	l.shut()
+	if took := time.Since(began); took > 4*time.Second {
+		t.Errorf("took %v", took)
 	}
 }

@@ -15,6 +15,8 @@ const (
 	announceAfter = 800 * time.Millisecond
 	// A form can't be announced, so its making may take longer.
 	formWithin = 2500 * time.Millisecond
+	// answerBy is when a first answer must be on its way.
+	answerBy = 2900 * time.Millisecond
 	// tooOld is the age at which an interaction that waited for a worker is
 	// given up: its token dies before an answer could arrive.
 	tooOld = 2500 * time.Millisecond
@@ -88,7 +90,7 @@ func (h *handler) refuse(ctx context.Context, j job) {
 	}
 	ctx, cancel := context.WithTimeout(ctx, tooOld)
 	defer cancel()
-	r := h.newResponse(i, chat.Foresight{Private: true})
+	r := h.newResponse(i, j.at, chat.Foresight{Private: true})
 	h.report(i, r.finish(ctx, refused(fault.New(fault.Busy, "too many people ask at once").Hint("try again in a few seconds"))))
 }
 
@@ -96,13 +98,21 @@ func (h *handler) refuse(ctx context.Context, j job) {
 // with type 8 only: the service takes no other.
 func (h *handler) complete(ctx context.Context, i *Interaction, at time.Time) {
 	inv, _ := toInvocation(i, at)
-	within, cancel := context.WithTimeout(ctx, completeWithin)
-	defer cancel()
+	within, done := context.WithTimeout(ctx, completeWithin)
+	defer done()
 	choices, err := h.desk.Complete(within, inv, i.Command.Focused)
 	if err != nil {
 		h.log.Warn("completion failed", "command", i.Command.Name, "err", err)
 	}
+	ctx, cancel := context.WithDeadline(ctx, h.deadline(at))
+	defer cancel()
 	h.report(i, h.rest.answer(ctx, i, callback{Type: answerSuggestions, Data: renderChoices(choices)}, nil))
+}
+
+// deadline is when the service stops waiting for the first answer to what came
+// at that time, on the real clock, which contexts go by.
+func (h *handler) deadline(at time.Time) time.Time {
+	return time.Now().Add(answerBy - h.now().Sub(at))
 }
 
 // run answers a command, a press or a form: at once if that is quick, else
@@ -110,7 +120,7 @@ func (h *handler) complete(ctx context.Context, i *Interaction, at time.Time) {
 func (h *handler) run(ctx context.Context, i *Interaction, at time.Time) {
 	inv, wanted := toInvocation(i, at)
 	fore := h.desk.Foresee(ctx, inv)
-	r := h.newResponse(i, fore)
+	r := h.newResponse(i, at, fore)
 	if (fore.Slow || len(wanted) > 0) && !fore.Form {
 		if err := r.announce(ctx); err != nil && !isUnsure(err) {
 			h.report(i, err)

@@ -26,6 +26,7 @@ func sub(name string, options ...any) any {
 
 // TestAnswers runs each kind of interaction through the real gateway client.
 func TestAnswers(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	r := run(t, s, nil)
 
@@ -109,6 +110,7 @@ func TestAnswers(t *testing.T) {
 // answered in a way it takes (the fake judges that), an unknown one is logged
 // and left alone, and the bot still works.
 func TestEveryExampleIsHandled(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	r := run(t, s, nil)
 	for _, name := range fake.Examples("") {
@@ -144,6 +146,7 @@ func TestEveryExampleIsHandled(t *testing.T) {
 // TestButtons presses what an answer offers: working, the channel, another
 // answer in its place, and one from before a restart.
 func TestButtons(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	r := run(t, s, nil)
 	first := r.Send(slash(t, r, "volume", sub("shape", opt(optionString, "kind", "box")))).Await()
@@ -176,6 +179,7 @@ func TestButtons(t *testing.T) {
 
 // TestSelectMore runs the action that is chosen from a list.
 func TestSelectMore(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	r := run(t, s, nil)
 	shown := r.Send(s.Press(&fake.Shown{Body: map[string]any{}}, moreID, `1r.1./volume shape kind:box`)).Await()
@@ -187,6 +191,7 @@ func TestSelectMore(t *testing.T) {
 // TestForm opens a form, fills it, and gets an answer; no second form opens on
 // top of it.
 func TestForm(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	r := run(t, s, nil)
 	opened := r.Send(slash(t, r, "mold", sub("add"))).Await()
@@ -209,6 +214,7 @@ func TestForm(t *testing.T) {
 // TestSlowAnswers announces what takes long, with the right to see it settled
 // then, and edits it later.
 func TestSlowAnswers(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	r := run(t, s, nil)
 	r.bench.hold = make(chan struct{})
@@ -228,6 +234,7 @@ func TestSlowAnswers(t *testing.T) {
 // TestSlowService wants an answer within the service's time although its REST
 // side drags, and no second answer when the first was lost on the way.
 func TestSlowService(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	r := run(t, s, nil)
 	s.AwaitReady(1)
@@ -273,6 +280,7 @@ func TestSlowService(t *testing.T) {
 // TestBusy turns calls away in words when there are more than workers and
 // queue can hold, and keeps completions going all the while.
 func TestBusy(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	r := run(t, s, func(c *Config, _ *pace) { c.Workers = 2 })
 	r.bench.hold = make(chan struct{})
@@ -304,6 +312,7 @@ func TestBusy(t *testing.T) {
 
 // TestStopDrains finishes what is under way before Run returns.
 func TestStopDrains(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	r := run(t, s, nil)
 	r.bench.hold = make(chan struct{})
@@ -327,6 +336,7 @@ func TestStopDrains(t *testing.T) {
 
 // TestStopGivesUp cancels what does not end in time, and still answers.
 func TestStopGivesUp(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	r := run(t, s, func(_ *Config, p *pace) { p.drain = 100 * time.Millisecond })
 	r.bench.hold = make(chan struct{})

@@ -152,7 +152,9 @@ func declareOption(o chat.Option) option {
 	d := option{Type: optionString, Name: o.Name, Description: o.Help}
 	switch o.Kind {
 	case chat.Count:
-		low, high := countBounds(o)
+		// The dispatcher's own bounds: the client shows them while typing.
+		least, most := o.Bounds()
+		low, high := float64(least), float64(most)
 		d.Type, d.MinValue, d.MaxValue = optionInteger, &low, &high
 	case chat.YesNo:
 		d.Type = optionBoolean
@@ -168,15 +170,4 @@ func declareOption(o chat.Option) option {
 		d.Autocomplete = o.Suggest != nil
 	}
 	return d
-}
-
-// countBounds are the dispatcher's own: the client shows them while typing.
-func countBounds(o chat.Option) (low, high float64) {
-	switch {
-	case o.Min != 0 || o.Max != 0:
-		return o.Min, o.Max
-	case o.Zero:
-		return 0, 100000
-	}
-	return 1, 100000
 }

@@ -72,9 +72,15 @@ func renderForm(f *chat.OpenForm) form {
 	return out
 }
 
-// caption is an option's name as words.
+// caption is an option's name as words; "density_a" is of part A.
 func caption(name string) string {
-	return sentence(plain(strings.ReplaceAll(name, "_", " ")))
+	words := strings.Split(plain(name), "_")
+	for i, w := range words {
+		if len(w) == 1 {
+			words[i] = strings.ToUpper(w)
+		}
+	}
+	return sentence(strings.Join(words, " "))
 }
 
 func input(f chat.Field) any {

@@ -2,6 +2,7 @@ package discord
 
 import (
 	"context"
+	"time"
 
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/fault"
@@ -13,14 +14,23 @@ type response struct {
 	rest *rest
 	i    *Interaction
 	fore chat.Foresight
+	// until is when the service stops waiting for a first answer.
+	until time.Time
 	// announced is set once a deferral was sent, whatever came of it.
 	announced bool
 }
 
-func (h *handler) newResponse(i *Interaction, fore chat.Foresight) *response {
+func (h *handler) newResponse(i *Interaction, at time.Time, fore chat.Foresight) *response {
 	// Only a message that was pressed can be replaced.
 	fore.Replace = fore.Replace && i.OnMessage
-	return &response{rest: h.rest, i: i, fore: fore}
+	return &response{rest: h.rest, i: i, fore: fore, until: h.deadline(at)}
+}
+
+// first sends the first answer while the service waits for it, and not after.
+func (r *response) first(ctx context.Context, body callback, files []upload) error {
+	ctx, cancel := context.WithDeadline(ctx, r.until)
+	defer cancel()
+	return r.rest.answer(ctx, r.i, body, files)
 }
 
 // announce tells the service that the answer takes a while. Whether only the
@@ -31,20 +41,20 @@ func (r *response) announce(ctx context.Context) error {
 	}
 	r.announced = true
 	if r.fore.Replace {
-		return r.rest.answer(ctx, r.i, callback{Type: answerDeferUpdate}, nil)
+		return r.first(ctx, callback{Type: answerDeferUpdate}, nil)
 	}
 	body := callback{Type: answerDefer}
 	if r.fore.Private {
 		body.Data = deferData{Flags: flagEphemeral}
 	}
-	return r.rest.answer(ctx, r.i, body, nil)
+	return r.first(ctx, body, nil)
 }
 
 // finish sends the answer.
 func (r *response) finish(ctx context.Context, ans chat.Answer) error {
 	if ans.Form != nil {
 		if !r.announced && r.i.Type != TypeForm {
-			return r.rest.answer(ctx, r.i, callback{Type: answerForm, Data: renderForm(ans.Form)}, nil)
+			return r.first(ctx, callback{Type: answerForm, Data: renderForm(ans.Form)}, nil)
 		}
 		ans = refused(fault.New(fault.Busy, "the form took too long to open").Hint("press or type it again"))
 	}
@@ -76,7 +86,7 @@ func (r *response) send(ctx context.Context, out rendered, replace bool) error {
 	} else if out.private {
 		out.message.Flags |= flagEphemeral
 	}
-	err := r.rest.answer(ctx, r.i, callback{Type: kind, Data: out.message}, out.files)
+	err := r.first(ctx, callback{Type: kind, Data: out.message}, out.files)
 	if isUnsure(err) {
 		// It may have arrived. An edit does no harm if it has and tells if not.
 		out.message.Flags = 0

@@ -36,7 +36,6 @@ type rest struct {
 	client *http.Client
 	limits *limiter
 	log    *slog.Logger
-	now    func() time.Time
 	// sleep waits, or returns the context's error.
 	sleep func(context.Context, time.Duration) error
 	// dead is set by a 401 on a request that carried the bot token.
@@ -61,7 +60,6 @@ func newREST(c settled) *rest {
 		},
 		limits: newLimiter(c.Now),
 		log:    c.Log,
-		now:    c.Now,
 		sleep:  sleep,
 	}
 }
@@ -126,7 +124,7 @@ func (r *rest) do(ctx context.Context, c *call, out any) error {
 		if !again {
 			return err
 		}
-		if deadline, ok := ctx.Deadline(); ok && r.now().Add(wait).After(deadline) {
+		if deadline, ok := ctx.Deadline(); ok && wait > time.Until(deadline) {
 			return err
 		}
 		r.log.Debug("request is repeated", "route", c.route(), "try", try, "wait", wait, "err", err)

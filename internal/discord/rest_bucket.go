@@ -15,6 +15,7 @@ type bucket struct {
 	limit        int  // requests in one window; 0 means no limit
 	remaining    int
 	reset        time.Time
+	untold       bool // a window has begun whose end no answer has told yet
 	blockedUntil time.Time
 	inFlight     int
 	used         time.Time
@@ -32,16 +33,12 @@ func (b *bucket) take(now time.Time) (time.Duration, bool) {
 	case !b.known && b.inFlight > 0:
 		return 0, false
 	case b.known && b.limit > 0:
-		if !b.reset.After(now) {
+		if !b.untold && !b.reset.After(now) {
 			// The next window opens when its first request arrives there.
-			b.remaining = b.limit - b.inFlight
-			b.reset = now.Add(time.Hour)
+			b.remaining, b.untold = b.limit-b.inFlight, true
 		}
 		if b.remaining <= 0 {
-			if b.inFlight > 0 {
-				return b.untilReset(now), false
-			}
-			return max(b.untilReset(now), time.Millisecond), false
+			return b.untilReset(now), false
 		}
 		b.remaining--
 	}
@@ -52,14 +49,19 @@ func (b *bucket) take(now time.Time) (time.Duration, bool) {
 // untilReset is the rest of the window, or 0 for a window whose end is still
 // to be told by an answer under way.
 func (b *bucket) untilReset(now time.Time) time.Duration {
-	if d := b.reset.Sub(now); d < 30*time.Minute || b.inFlight == 0 {
-		return d
+	if b.untold {
+		return 0
 	}
-	return 0
+	return max(b.reset.Sub(now), time.Millisecond)
 }
 
+// release gives a place back. When the last answer under way has not told when
+// the window ends, nothing is known any more and one request explores anew.
 func (b *bucket) release() {
 	b.inFlight--
+	if b.inFlight == 0 && b.untold {
+		b.known, b.untold, b.limit = false, false, 0
+	}
 	b.wake()
 }
 
@@ -69,8 +71,9 @@ func (b *bucket) wake() {
 }
 
 // learn takes over what the headers of an answer say. Answers can overtake one
-// another, so within a window the lower count wins.
-func (b *bucket) learn(now time.Time, h http.Header) {
+// another, so within a window the lower count wins; a new window's count does
+// not hold the others still under way.
+func (b *bucket) learn(now time.Time, h http.Header, others int) {
 	defer b.wake()
 	b.known = true
 	limit, errLimit := strconv.Atoi(h.Get("X-RateLimit-Limit"))
@@ -80,19 +83,19 @@ func (b *bucket) learn(now time.Time, h http.Header) {
 		return
 	}
 	reset := now.Add(after)
-	sameWindow := b.limit > 0 && b.reset.Sub(reset).Abs() < 250*time.Millisecond
+	sameWindow := b.limit > 0 && !b.untold && b.reset.Sub(reset).Abs() < 250*time.Millisecond
 	if sameWindow {
 		remaining = min(remaining, b.remaining)
 	} else {
-		remaining -= b.inFlight
+		remaining -= others
 	}
-	b.limit, b.remaining, b.reset = limit, max(remaining, 0), reset
+	b.limit, b.remaining, b.reset, b.untold = limit, max(remaining, 0), reset, false
 }
 
 // idle reports whether forgetting the bucket loses nothing.
 func (b *bucket) idle(now time.Time) bool {
 	return b.inFlight == 0 && !b.blockedUntil.After(now) &&
-		(b.limit == 0 || b.remaining >= b.limit || !b.reset.After(now)) && now.Sub(b.used) > 10*time.Second
+		(b.limit == 0 || !b.reset.After(now)) && now.Sub(b.used) > 10*time.Second
 }
 
 // The scopes of a 429.

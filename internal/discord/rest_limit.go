@@ -71,7 +71,7 @@ func (l *limiter) acquire(ctx context.Context, c *call) (*turn, error) {
 			}
 			return &turn{l, c, b}, nil
 		}
-		if deadline, ok := ctx.Deadline(); ok && wait > 0 && l.now().Add(wait).After(deadline) {
+		if deadline, ok := ctx.Deadline(); ok && wait > time.Until(deadline) {
 			return nil, fmt.Errorf("%w (%s left)", errTooLong, wait.Round(time.Millisecond))
 		}
 		if err := waitFor(ctx, wait, changed); err != nil {
@@ -169,16 +169,17 @@ func (t *turn) done(status int, h http.Header, body []byte) time.Duration {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	now := l.now()
-	t.bucket.release()
-	b := t.bucket
+	b, others := t.bucket, t.bucket.inFlight-1
 	if name := h.Get("X-RateLimit-Bucket"); name != "" && name != l.names[t.call.route()] {
 		if len(l.names) < 256 {
 			l.names[t.call.route()] = cutBytes(name, 128)
 		}
 		b = l.bucketFor(t.call)
 		b.used = now
+		others = b.inFlight
 	}
-	b.learn(now, h)
+	b.learn(now, h, others)
+	t.bucket.release()
 	if status != http.StatusTooManyRequests {
 		l.refusals.count(status, now)
 		return 0

@@ -465,3 +465,34 @@ func TestConfig(t *testing.T) {
 		}
 	}
 }
+
+// TestBucketLosesCount explores anew when answers that would tell the window
+// are lost, and does not stand still.
+func TestBucketLosesCount(t *testing.T) {
+	now := testTime
+	l := newLimiter(func() time.Time { return now })
+	c := &call{method: "GET", pattern: "/x", path: "/x"}
+	headers := http.Header{"X-Ratelimit-Limit": {"2"}, "X-Ratelimit-Remaining": {"1"}, "X-Ratelimit-Reset-After": {"1.0"}, "X-Ratelimit-Bucket": {"b"}}
+	turn := func() *turn {
+		t.Helper()
+		got, err := l.acquire(within(t, time.Second), c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return got
+	}
+	turn().done(200, headers, nil)
+	now = now.Add(2 * time.Second)
+	for n := range 10 {
+		if n%2 == 0 {
+			turn().lost()
+		} else {
+			turn().done(502, nil, nil)
+		}
+	}
+	turn().done(200, headers, nil)
+	turn().done(200, nil, nil)
+	if b := l.bucketFor(c); b.limit != 2 || b.remaining != 0 {
+		t.Errorf("limit %d, remaining %d; want 2 and 0", b.limit, b.remaining)
+	}
+}

@@ -31,6 +31,9 @@ type link struct {
 	ready   chan struct{}
 	gone    chan struct{}
 	onEvent func(raw json.RawMessage)
+	// stuck is set when the library did not come back from opening: its lock
+	// is held for ever, so the session must not be touched again.
+	stuck bool
 
 	mu  sync.Mutex
 	tap *tap
@@ -173,6 +176,7 @@ func (l *link) open(ctx context.Context, within time.Duration) error {
 		select {
 		case <-opened:
 		case <-time.After(2 * time.Second):
+			l.stuck = true
 		}
 		return context.Cause(ctx)
 	}
@@ -231,10 +235,12 @@ func (l *link) why(err error) error {
 // shut ends the session with a farewell where there still is a connection, and
 // waits for the library's goroutines.
 func (l *link) shut() {
-	l.session.Close()
-	select {
-	case <-l.gone:
-	case <-time.After(5 * time.Second):
+	if !l.stuck {
+		l.session.Close()
+		select {
+		case <-l.gone:
+		case <-time.After(5 * time.Second):
+		}
 	}
 	l.cut(net.ErrClosed)
 }
