@@ -18,6 +18,7 @@ func TestFoldName(t *testing.T) {
 		{"sharp s", "Weiß", "WEISS", true},
 		{"composed and not", "caf\u00e9", "cafe\u0301", true},
 		{"Greek final sigma", "ΚΟΣΜΟΣ", "κοσμος", true},
+		{"Cherokee", "\u13a0", "\uab70", true},
 		{"accents differ", "cafe", "café", false},
 		{"one word or two", "slowwhite", "slow white", false},
 		{"digits", "white 1", "white 2", false},

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"slices"
 
 	driver "github.com/mattn/go-sqlite3"
 
@@ -50,6 +51,12 @@ func translate(err error) error {
 		return err
 	}
 	return f.Because(err)
+}
+
+// fromCode reports whether err is the driver's, of one of these codes.
+func fromCode(err error, codes ...driver.ErrNo) bool {
+	var e driver.Error
+	return errors.As(err, &e) && slices.Contains(codes, e.Code)
 }
 
 // openFault is an error of opening in words for whoever runs the program: what

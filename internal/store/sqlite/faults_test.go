@@ -307,6 +307,34 @@ func TestOpenTogether(t *testing.T) {
 	}
 }
 
+// TestTwoPrograms write to one file, as serve and a backup or an ask would.
+func TestTwoPrograms(t *testing.T) {
+	ctx := t.Context()
+	path := filepath.Join(t.TempDir(), "test.db")
+	programs := []*sqlite.DB{openFile(t, sqlite.Config{Path: path}), openFile(t, sqlite.Config{Path: path})}
+	v := mustView(t, programs[0])
+	const each = 40
+	errs := make([]error, len(programs))
+	var all sync.WaitGroup
+	for i, db := range programs {
+		all.Go(func() {
+			for n := range each {
+				_, err := db.AddMaterial(ctx, shop.Stamp{By: v, At: testTime}, profile(fmt.Sprint(i, " ", n)), true)
+				errs[i] = errors.Join(errs[i], err)
+			}
+		})
+	}
+	all.Wait()
+	if err := errors.Join(errs...); err != nil {
+		t.Error(err)
+	}
+	for i, db := range programs {
+		if got, err := db.MaterialNames(ctx, v); err != nil || len(got) != 2*each {
+			t.Errorf("program %d sees %d records, %v; want %d", i, len(got), err, 2*each)
+		}
+	}
+}
+
 // TestOpenedAsMeant reads back every setting that safety rests on.
 func TestOpenedAsMeant(t *testing.T) {
 	ctx := t.Context()

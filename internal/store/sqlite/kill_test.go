@@ -124,7 +124,7 @@ func TestKilledWhileWriting(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "kill.db")
 	pairs, total := 0, 0
 	for round := range rounds {
-		if round%20 == 0 { // a new file, killed early for some rounds
+		if round%6 == 0 { // a new file, so that some are killed while they are made
 			path, pairs = filepath.Join(t.TempDir(), "kill.db"), 0
 		}
 		life := time.Duration(rng.Int64N(int64(40 * time.Millisecond)))

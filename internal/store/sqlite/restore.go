@@ -118,8 +118,7 @@ func hold(ctx context.Context, path string) (*holding, error) {
 	}
 	h := &holding{db: db}
 	if err := h.lock(ctx); err != nil {
-		var e driver.Error
-		if errors.As(err, &e) && (e.Code == driver.ErrNotADB || e.Code == driver.ErrCorrupt) {
+		if fromCode(err, driver.ErrNotADB, driver.ErrCorrupt) {
 			return h, nil
 		}
 		h.release()

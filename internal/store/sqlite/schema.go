@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"time"
 
+	driver "github.com/mattn/go-sqlite3"
+
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/store"
 )
@@ -60,11 +62,11 @@ const (
 )
 
 // prepare brings the schema up to date where it is not. It looks through the
-// reader, so that a file that is refused is not even written to by accident.
+// reader first, so that a file that is refused is not written to by accident.
 func prepare(ctx context.Context, eng store.Engine) error {
 	var failed error
 	for range migrateTries {
-		ready, err := looksReady(ctx, eng.Reader)
+		ready, err := looksReady(ctx, eng)
 		if err != nil || ready {
 			return err
 		}
@@ -85,8 +87,13 @@ func prepare(ctx context.Context, eng store.Engine) error {
 
 // looksReady reports whether schema and journal are as they should be, or
 // refuses the file. A restored copy has the schema but not the journal.
-func looksReady(ctx context.Context, reader *sql.DB) (bool, error) {
-	h, err := readHeader(ctx, reader)
+func looksReady(ctx context.Context, eng store.Engine) (bool, error) {
+	h, err := readHeader(ctx, eng.Reader)
+	if fromCode(err, driver.ErrReadonly) {
+		// A program was killed while it made the file: what it left has to be
+		// undone before anyone can read, and a reader may not do that.
+		h, err = readHeader(ctx, eng.Writer)
+	}
 	if err != nil {
 		return false, translate(err)
 	}
@@ -95,7 +102,7 @@ func looksReady(ctx context.Context, reader *sql.DB) (bool, error) {
 		return false, err
 	}
 	var mode string
-	if err := reader.QueryRowContext(ctx, "PRAGMA journal_mode").Scan(&mode); err != nil {
+	if err := eng.Reader.QueryRowContext(ctx, "PRAGMA journal_mode").Scan(&mode); err != nil {
 		return false, translate(err)
 	}
 	return mode == "wal" || mode == "memory", nil
