@@ -195,16 +195,7 @@ func (c *Call) want(o Option) quantity.Want {
 }
 
 func readCount(o Option, raw string) (int, error) {
-	low, high := 1, 100000
-	if o.Zero {
-		low = 0
-	}
-	if o.Min != 0 {
-		low = int(o.Min)
-	}
-	if o.Max != 0 {
-		high = int(o.Max)
-	}
+	low, high := o.Bounds()
 	n, err := strconv.Atoi(strings.TrimSpace(raw))
 	if err != nil {
 		return 0, fault.New(fault.BadQuantity, "%q is not a whole number", clip(raw)).Hint("give %d to %d", low, high)

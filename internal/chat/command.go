@@ -86,6 +86,21 @@ type Option struct {
 	Spread []string
 }
 
+// Bounds are the least and the most that a Count takes.
+func (o Option) Bounds() (low, high int) {
+	low, high = 1, 100000
+	if o.Zero {
+		low = 0
+	}
+	if o.Min != 0 {
+		low = int(o.Min)
+	}
+	if o.Max != 0 {
+		high = int(o.Max)
+	}
+	return low, high
+}
+
 // Choice is a value and how it is shown.
 type Choice struct{ Value, Label string }
 
