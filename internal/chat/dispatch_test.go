@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -226,4 +227,23 @@ func TestUnitsComeFromTheShop(t *testing.T) {
 	if !found {
 		t.Errorf("notes %q: want one that says a bare mass was read in ounces", r.Notes)
 	}
+}
+
+// One dispatcher answers everyone at once.
+func TestDoAtOnce(t *testing.T) {
+	b := newBench(t, chat.Rate{PerMinute: 1_000_000, Burst: 1_000_000})
+	var all sync.WaitGroup
+	for _, who := range []chat.Invocation{ada(), bram()} {
+		for _, l := range []string{`/mix material:"` + strings.Repeat("epoxy ", 30) + `" mass:100g`, "/word word:pull", "/thing add name:arch"} {
+			all.Go(func() {
+				for range 20 {
+					if ans := b.Do(t.Context(), line(who, l)); ans.Reply == nil {
+						t.Errorf("%s: %v", l, ans.Fault)
+					}
+					b.CompleteLine(t.Context(), line(who, "/mix material:s"))
+				}
+			})
+		}
+	}
+	all.Wait()
 }
