@@ -122,7 +122,7 @@ func (l lesson) facts() []chat.Fact {
 		facts = append(facts, chat.Share("ratio_error", "Ratio off by rounding", mix.OffRatio(a, b, r)).Says(ratioErrorText(mix.OffRatio(a, b, r))))
 	}
 	if l.m.PotLife > 0 {
-		f := chat.Num("pot_life", "Pot life by the bulletin", l.m.PotLife, quantity.Time, l.sys)
+		f := chat.Num("bulletin_pot_life", "Pot life by the bulletin", l.m.PotLife, quantity.Time, l.sys)
 		if l.m.PotLifeMass > 0 {
 			f.Text += " with " + quantity.Text(l.m.PotLifeMass, quantity.Mass, l.sys)
 		}

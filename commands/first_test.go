@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"github.com/pourwright/pourwright/internal/caution"
 	"github.com/pourwright/pourwright/internal/chat"
@@ -121,6 +122,9 @@ func TestFirstStepByStep(t *testing.T) {
 	all := ans.Reply.Steps
 	at := press(t, d, "bram", ans, "Step by step")
 	for n, step := range all {
+		if at.Reply != nil && utf8.RuneCountInString(at.Reply.Title) > 256 {
+			t.Errorf("step %d is too long for a title: %s", n+1, at.Reply.Title)
+		}
 		want := fmt.Sprintf("Step %d of %d: %s", n+1, len(all), step)
 		if at.Reply == nil || at.Reply.Title != want {
 			t.Fatalf("step %d: %+v, want %q", n+1, at, want)

@@ -103,6 +103,27 @@ func TestSafetyNameIsTakenNearly(t *testing.T) {
 	}
 }
 
+// A page of a material and a step fits one message of a chat service, which
+// holds 4096 characters: a caution that is cut off is no caution.
+func TestSafetyFitsAMessage(t *testing.T) {
+	d := desk(t)
+	for _, m := range []string{"demo rigid white", "demo flexible amber", "demo casting epoxy", "demo tin silicone"} {
+		for _, step := range append(caution.Steps(), "") {
+			raw := map[string]string{"material": m}
+			if step != "" {
+				raw["step"] = string(step)
+			}
+			n := 0
+			for _, c := range told(t, d, "bram", chat.FormatLine("safety", raw, nil)).Cautions {
+				n += len(c.Text) + 4
+			}
+			if n > 4000 {
+				t.Errorf("%s, step %q: %d characters", m, step, n)
+			}
+		}
+	}
+}
+
 func TestSafetyButtonsLeadOn(t *testing.T) {
 	d := desk(t)
 	ans := ask(t, d, "bram", `/safety material:"demo rigid white"`)

@@ -12,7 +12,7 @@ var glossary = []Term{
 	{Word: "index", Aliases: []string{"nco index", "isocyanate index"}, common: true, See: []string{"stoichiometry", "off-ratio"},
 		Text: "In urethanes, isocyanate groups for each hundred groups that can react with them. 100 is an exact match; makers often aim a little above."},
 	{Word: "stoichiometry", Aliases: []string{"stoichiometric"}, See: []string{"index", "phr"},
-		Text: "The exact match of reacting groups. Equivalent weights come from lab figures: 56100 over the OH number of a polyol, 4202 over the % NCO of an isocyanate; an epoxy takes 100 × AHEW/EEW parts of amine per hundred. Useful to understand a bulletin, never to overrule its ratio."},
+		Text: "The exact match of reacting groups. Equivalent weights: 56100 over a polyol's OH number, 4202 over an isocyanate's % NCO; an epoxy takes 100 × AHEW/EEW parts of amine. It explains a bulletin's ratio and never overrules it."},
 	{Word: "pot life", Aliases: []string{"working time", "work time"}, See: []string{"gel", "exotherm"}, Standard: "ASTM D2471 asked that the mass be stated with it; withdrawn 2008",
 		Text: "How long a cup stays workable after A meets B. It holds only for the mass and temperature it was measured at: a bigger or warmer cup is faster."},
 	{Word: "gel", Aliases: []string{"gel time", "gelled"}, See: []string{"pot life", "demold time"},

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 	"unicode"
+	"unicode/utf8"
 
 	"pgregory.net/rapid"
 )
@@ -41,6 +42,15 @@ func TestUsedAgainstSlow(t *testing.T) {
 			t.Errorf("Used(%q) = %q, want %q", text, got, want)
 		}
 	})
+}
+
+// An explanation is a reply's title, which chat shows up to 256 characters.
+func TestTermsFitATitle(t *testing.T) {
+	for _, term := range Terms() {
+		if n := utf8.RuneCountInString(term.Word + ": " + term.Text); n > 256 {
+			t.Errorf("%s is explained in %d characters, want 256 at most", term.Word, n)
+		}
+	}
 }
 
 func BenchmarkUsed(b *testing.B) {
