@@ -1,6 +1,7 @@
 package commands_test
 
 import (
+	"strings"
 	"sync"
 	"testing"
 
@@ -56,6 +57,27 @@ func TestManagersOfAChatServer(t *testing.T) {
 	}
 	if ans := d.Do(t.Context(), serverCall("7", true, "/shop set managers:local:ada")); ans.Fault == nil || ans.Fault.Code != fault.NotAllowed {
 		t.Errorf("a member of a terminal in a chat server: %+v", ans)
+	}
+}
+
+// A line too long for a button is kept in the database, for its shop.
+func TestLongLinesKeepTheirButtons(t *testing.T) {
+	d := desk(t)
+	topic := strings.Repeat("long topic ", 7)
+	told(t, d, "ada", chat.FormatLine("shop faq", map[string]string{"topic": topic, "answer": "Yes."}, nil))
+	ans := ask(t, d, "bram", chat.FormatLine("shop faq", map[string]string{"topic": topic}, nil))
+	id := button(t, ans, "Post here").ID
+	if !strings.Contains(id, ".#") {
+		t.Fatalf("id %q holds its line, want a kept one", id)
+	}
+	posted := press(t, d, "cleo", ans, "Post here")
+	if posted.Reply == nil || posted.Private || posted.Reply.Title != strings.TrimSpace(topic)+": Yes." {
+		t.Errorf("pressed: %+v", posted)
+	}
+	elsewhere := serverCall("7", true, "")
+	elsewhere.Press = id
+	if ans := d.Do(t.Context(), elsewhere); ans.Fault == nil || ans.Fault.Code != fault.NotFound {
+		t.Errorf("pressed in another shop: %+v", ans)
 	}
 }
 
