@@ -68,7 +68,7 @@ func TestMaterialEdit(t *testing.T) {
 	if !strings.Contains(r.Title, "version 2") || !strings.Contains(strings.Join(r.Steps, "\n"), "3 min") {
 		t.Errorf("title %q, changes %q", r.Title, r.Steps)
 	}
-	r = told(t, d, "bram", `/material edit material:"bench white" clear:notes`)
+	told(t, d, "bram", `/material edit material:"bench white" clear:notes`)
 	if r = told(t, d, "bram", `/material show material:"bench white"`); strings.Contains(strings.Join(r.Notes, " "), "stir B first") {
 		t.Error("a cleared note is still there")
 	}

@@ -208,6 +208,10 @@ func (u Unit) Base(reading float64) float64 {
 	if row.inverse {
 		return row.scale / reading
 	}
+	// Dividing by 100 is exact where multiplying by 0.01 is not: 35 % is 0.35.
+	if whole := 1 / row.scale; whole > 1 && whole == math.Round(whole) {
+		return (reading - row.zero) / whole
+	}
 	return (reading - row.zero) * row.scale
 }
 
