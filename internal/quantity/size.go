@@ -7,8 +7,9 @@ import (
 	"github.com/pourwright/pourwright/internal/fault"
 )
 
-// Named is one measure of a size, such as h 12 mm. Name is lower case and as
-// typed, "" where the measures were given by order.
+// Named is one measure of a size, such as h 12 mm. Name is in lower case, so
+// that R and r, which are told apart, are both r; it is "" where the measures
+// were given by order.
 type Named struct {
 	Name string
 	Quantity
@@ -35,7 +36,7 @@ func (w Want) size(text string) ([]Named, []string, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	parts, err := w.sizeParts(tokens, text)
+	parts, err := w.sizeParts(numberedNames(tokens), text)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -55,10 +56,27 @@ func (w Want) size(text string) ([]Named, []string, error) {
 	return sizes, notes, nil
 }
 
-// sizePart is one measure: the terms of a compound and the name beside them.
+// numberedNames takes a digit into the name before it, where a measure or an
+// equals sign follows: d1 80 mm, d2=60.
+func numberedNames(tokens []token) []token {
+	var out []token
+	for i := 0; i < len(tokens); i++ {
+		t := tokens[i]
+		if t.kind == wordToken && i+2 < len(tokens) && tokens[i+1].kind == numberToken && len(tokens[i+1].text) == 1 &&
+			(tokens[i+2].kind == numberToken || tokens[i+2].isMark("=:")) {
+			t.text += tokens[i+1].text
+			i++
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+// sizePart is one measure: the terms of a compound and the name beside them,
+// in lower case and as typed.
 type sizePart struct {
-	name  string
-	terms []term
+	name, typed string
+	terms       []term
 }
 
 func (p sizePart) text() string {
@@ -84,14 +102,15 @@ func (w Want) sizeParts(tokens []token, text string) ([]sizePart, error) {
 				return nil, w.sizeRefusal(text)
 			}
 			var part sizePart
-			part.name, piece = sizeName(piece)
+			part.typed, piece = sizeName(piece)
 			part.terms, piece = w.sizeTerms(piece)
 			if len(part.terms) == 0 {
 				return nil, w.sizeRefusal(text)
 			}
 			if !leading {
-				part.name, piece = sizeName(piece)
+				part.typed, piece = sizeName(piece)
 			}
+			part.name = strings.ToLower(part.typed)
 			parts = append(parts, part)
 		}
 	}
@@ -127,7 +146,7 @@ func sizeName(piece []token) (string, []token) {
 	n := 0
 	var words []string
 	for n < len(piece) && piece[n].kind == wordToken {
-		words = append(words, strings.ToLower(piece[n].text))
+		words = append(words, piece[n].text)
 		n++
 	}
 	if n > 0 && n < len(piece) && piece[n].isMark("=:") {
@@ -164,10 +183,11 @@ func (w Want) checkNames(parts []sizePart, text string) error {
 	}
 	named := make(map[string]bool)
 	for _, p := range parts {
-		if p.name != "" && named[p.name] {
-			return w.refuse(`"%s" gives %s twice`, shown(text), shown(p.name))
+		// R and r are two radii of one shape.
+		if p.typed != "" && named[p.typed] {
+			return w.refuse(`"%s" gives %s twice`, shown(text), shown(p.typed))
 		}
-		named[p.name] = true
+		named[p.typed] = true
 	}
 	if named[""] && len(named) > 1 {
 		return w.sizeRefusal(text)

@@ -41,6 +41,10 @@ func TestParseSize(t *testing.T) {
 		{"x=10 y=20 z=5 mm", size, "x=10 y=20 z=5", ""},
 		{"l 10 w 20 h 5 in", size, "l=254 w=508 h=127", ""}, // l is no liter here
 		{"outer d 40, inner d 30 mm", size, "outer d=40 inner d=30", ""},
+		{"d1 80 mm d2 60 mm h 100 mm", size, "d1=80 d2=60 h=100", ""},
+		{"d1=8 d2=6 h=10 cm", size, "d1=80 d2=60 h=100", ""},
+		{"R 40 mm r 8 mm", size, "r=40 r=8", ""},
+		{"d 1 1/2 in h 2 in", size, "d=38.1 h=50.8", ""},
 		{"12 mm", size, "=12", ""},
 		{"r 5", size, "r=5", "taken as mm"},
 	}
