@@ -258,6 +258,16 @@ func TestSlowService(t *testing.T) {
 			r.Send(r.Fresh(fake.Example(t, "02_slash_subcommand_strings"))).Await()
 		}
 	})
+	t.Run("a limit that outlasts the interaction", func(t *testing.T) {
+		before := len(s.Requests(routeCallback))
+		s.Inject(fake.Limited(t, routeCallback, fake.User, 4*time.Second))
+		e := r.Send(r.Fresh(fake.Example(t, "02_slash_subcommand_strings")))
+		time.Sleep(4500 * time.Millisecond)
+		// A late answer would break a rule of the service, too.
+		if n := len(s.Requests(routeCallback)) - before; n != 1 || e.Kind() != 0 {
+			t.Errorf("%d answers were sent, the first of kind %d", n, e.Kind())
+		}
+	})
 	t.Run("edit meets a 502", func(t *testing.T) {
 		file := s.AddFile("a.stl", []byte("solid"))
 		s.Inject(fake.Fault{Route: routeOriginal, Status: 502, Times: 2})
