@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"fmt"
 	"os"
@@ -45,12 +46,44 @@ func (db *DB) checkSchema(ctx context.Context) store.Finding {
 }
 
 func (db *DB) checkSound(ctx context.Context) store.Finding {
-	if err := sound(ctx, db.eng.Reader); err != nil {
+	if err := db.examine(ctx); err != nil {
 		f := failing("records are damaged", err)
 		f.Do = "stop the program and restore a backup with restore FILE; the damaged file is kept beside"
 		return f
 	}
 	return store.Finding{What: "records read through, no damage", OK: true}
+}
+
+// examine reads all of the database on a connection of its own, so that
+// nobody waits for the writer meanwhile; in memory there is but the one.
+func (db *DB) examine(ctx context.Context) error {
+	on := db.eng.Writer
+	if db.path != "" {
+		own, err := pool(examinerDSN(db.path), 1)
+		if err != nil {
+			return err
+		}
+		defer own.Close()
+		on = own
+	}
+	if err := sound(ctx, on); err != nil {
+		return err
+	}
+	return complete(ctx, on)
+}
+
+// complete finds a row that refers to one that is gone. It does not stop a
+// backup: such a copy is better than none.
+func complete(ctx context.Context, db *sql.DB) error {
+	var table string
+	err := db.QueryRowContext(ctx, `SELECT "table" FROM pragma_foreign_key_check LIMIT 1`).Scan(&table)
+	switch {
+	case errors.Is(err, sql.ErrNoRows):
+		return nil
+	case err != nil:
+		return translate(err)
+	}
+	return fault.New(fault.Unavailable, "a row of table %s refers to one that is gone", table)
 }
 
 // checkWrite takes the write lock and gives it back.

@@ -25,7 +25,7 @@ func Restore(ctx context.Context, from, to string) (old string, err error) {
 	if err != nil {
 		return "", err
 	}
-	if err := verify(ctx, from); err != nil {
+	if err := verify(ctx, readerDSN(from)); err != nil {
 		return "", restoreFault(from, err)
 	}
 	src, err := pool(readerDSN(from), 1)

@@ -160,6 +160,13 @@ func readerDSN(path string) string {
 	return dsn(path, url.Values{"mode": {"ro"}, "_txlock": {"deferred"}})
 }
 
+// examinerDSN is for looking a file over. SQLite leaves the CHECK constraints
+// of a file that it opens for reading out of integrity_check, so this one is
+// opened for writing, and then told not to write.
+func examinerDSN(path string) string {
+	return dsn(path, url.Values{"mode": {"rw"}, "_query_only": {"on"}})
+}
+
 func memoryDSN() string {
 	return ":memory:?" + common(url.Values{"_txlock": {"immediate"}}).Encode()
 }

@@ -145,12 +145,28 @@ func erase(t *testing.T, open Open) {
 	mustRefuse(t, "a late write", err, fault.NotFound)
 	_, err = w.AddMaterial(w.ctx, under(w.ada, "late"), profile("late"), true)
 	mustRefuse(t, "a late write from chat", err, fault.NotFound)
-	back := w.member("local:ada", "ada")
-	if back.ID == w.ada.Member.ID || back.Pref != (shop.Prefs{}) {
+	if back := w.member("local:ada", "ada"); back.ID == w.ada.Member.ID || back.Pref != (shop.Prefs{}) {
 		t.Errorf("who comes back is %+v, was id %d", back, w.ada.Member.ID)
 	}
-	again := w.add(shop.Viewer{Member: back, Shop: w.ada.Shop}, "new", true)
-	if again.ID == adas.ID || again.ID <= brams.ID {
-		t.Errorf("the new record has id %d, the old ones had %d and %d", again.ID, adas.ID, brams.ID)
+	if now, err := w.Material(w.ctx, w.bram, brams.ID, 0); err != nil || now.Owner != w.bram.Member.ID {
+		t.Errorf("bram's own record: %+v, %v", now, err)
+	}
+}
+
+// idsStay: an id of something erased never comes to mean something else, be it
+// the last one that was given.
+func idsStay(t *testing.T, open Open) {
+	w := usual(t, open)
+	gone := shop.Viewer{Member: w.member("local:zoe", "zoe"), Shop: w.ada.Shop}
+	record := w.add(gone, "last", true)
+	if err := w.Erase(w.ctx, by(gone)); err != nil {
+		t.Fatal(err)
+	}
+	next := w.member("local:yan", "yan")
+	if next.ID <= gone.Member.ID {
+		t.Errorf("the next member has id %d, the erased one had %d", next.ID, gone.Member.ID)
+	}
+	if again := w.add(shop.Viewer{Member: next, Shop: w.ada.Shop}, "next", true); again.ID <= record.ID {
+		t.Errorf("the next record has id %d, the erased one had %d", again.ID, record.ID)
 	}
 }

@@ -48,6 +48,7 @@ func Run(t *testing.T, open Open) {
 		{"lines", lines},
 		{"export", export},
 		{"erase", erase},
+		{"ids are given once", idsStay},
 	} {
 		t.Run(c.name, func(t *testing.T) { c.run(t, open) })
 	}
