@@ -47,9 +47,13 @@ func (p *program) register(c *cobra.Command, dryRun bool) (err error) {
 	if err := discord.Register(c.Context(), service, desk.Commands(), dryRun, p.Out); err != nil {
 		return err
 	}
-	if dryRun || cfg.ApplicationID == "" {
+	if dryRun {
 		return nil
 	}
-	_, err = fmt.Fprintf(p.Out, "To invite the bot to a server, open %s\n", discord.InviteURL(cfg.ApplicationID))
+	url, err := inviteURL(c.Context(), service)
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(p.Out, "To invite the bot to a server, open %s\n", url)
 	return err
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -80,14 +81,33 @@ func (p *program) serve(c *cobra.Command, _ []string) (err error) {
 		return misuse{err}
 	}
 	log.Info("serving", "version", service.Version, "db", db.Path())
-	if cfg.ApplicationID != "" {
-		log.Info("to invite the bot, open", "url", discord.InviteURL(cfg.ApplicationID))
-	}
 	group, ctx := errgroup.WithContext(c.Context())
 	group.Go(func() error { return gateway.Run(ctx) })
+	group.Go(func() error {
+		// The gateway says for itself whether the service can be reached.
+		if url, err := inviteURL(ctx, service); err == nil {
+			log.Info("to invite the bot, open", "url", url)
+		}
+		return nil
+	})
 	if err := group.Wait(); err != nil {
 		return fmt.Errorf("serve: %w", err)
 	}
 	log.Info("ended; answers under way were finished")
 	return nil
+}
+
+// inviteURL is where the bot is added to a server. The application's id is
+// asked from the service if it is not set.
+func inviteURL(ctx context.Context, service discord.Config) (string, error) {
+	if service.ApplicationID != "" {
+		return discord.InviteURL(service.ApplicationID), nil
+	}
+	ctx, cancel := context.WithTimeout(ctx, tokenPatience)
+	defer cancel()
+	h, err := discord.Check(ctx, service)
+	if err != nil {
+		return "", err
+	}
+	return discord.InviteURL(h.ApplicationID), nil
 }

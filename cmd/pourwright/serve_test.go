@@ -80,6 +80,7 @@ func TestServe(t *testing.T) {
 	if !service.AwaitReady(1) {
 		t.Fatalf("no session; the log is:\n%s", errs)
 	}
+	errs.await(t, "client_id="+fake.ApplicationID)
 	ask := service.Fresh(fake.Example(t, "02_slash_subcommand_strings"))
 	if shown := service.Send(ask).Await(); shown == nil || shown.Text() == "" {
 		t.Error("the slash command has no answer")

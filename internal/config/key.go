@@ -21,7 +21,7 @@ var keys = []Key{
 	{Name: "api_base", Help: "REST base of the chat service; any but its own must be on this machine"},
 	{Name: "shards", Help: "gateway shards in all; 0 takes the service's advice", Default: "0"},
 	{Name: "shard", Help: "the one shard to run here; -1 runs them all", Default: "-1"},
-	{Name: "log_level", Help: "debug, info, warn or error"},
+	{Name: "log_level", Help: "debug, info, warn or error; not set, it is info for serve and warn elsewhere"},
 	{Name: "log_format", Help: "text or json", Default: "text"},
 
 	// Reserved: read and checked so that no one believes that they work.
