@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"time"
 
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/shop"
@@ -20,8 +21,13 @@ func (s *Store) Line(ctx context.Context, v shop.Viewer, id string) (line string
 	return line, ok, nil
 }
 
-// SaveLine keeps a line; the member's same line keeps its id and counts as
-// new again.
+// freshLine is how long a line counts as new. Within it the same line is found
+// again by a read alone, so that a member who tries amounts one after another
+// does not wait for the disk each time.
+const freshLine = 24 * time.Hour
+
+// SaveLine keeps a line. The member's same line keeps its id, and counts as new
+// again once a day has passed.
 func (s *Store) SaveLine(ctx context.Context, st shop.Stamp, line string) (id string, err error) {
 	if len(line) > maxLine {
 		return "", fault.New(fault.OutOfRange, "the command is %d bytes long and the most is %d", len(line), maxLine).
@@ -33,6 +39,10 @@ func (s *Store) SaveLine(ctx context.Context, st shop.Stamp, line string) (id st
 	if st.At.IsZero() {
 		return "", errors.New("a line without its time")
 	}
+	id, saved, err := s.reading().findLine(ctx, st.By, line)
+	if err != nil || id != "" && st.At.Sub(saved).Abs() < freshLine {
+		return id, err
+	}
 	err = s.within(ctx, func(t *txn) error {
 		id, err = t.putLine(ctx, st, s.cfg.Rand, line)
 		if err != nil {
@@ -43,14 +53,26 @@ func (s *Store) SaveLine(ctx context.Context, st shop.Stamp, line string) (id st
 	return kept(id, err)
 }
 
-func (t *txn) putLine(ctx context.Context, st shop.Stamp, random io.Reader, line string) (id string, err error) {
-	in, by := int64(st.By.Shop.ID), int64(st.By.Member.ID)
-	found, err := t.one(ctx, plain("SELECT id FROM line WHERE owner = ? AND shop = ? AND line = ?", by, in, line), &id)
+// findLine gives the id of a line that the member has in the shop, or "".
+func (q *session) findLine(ctx context.Context, v shop.Viewer, line string) (id string, saved time.Time, err error) {
+	var at int64
+	_, err = q.one(ctx, plain("SELECT id, saved_at FROM line WHERE owner = ? AND shop = ? AND line = ?",
+		int64(v.Member.ID), int64(v.Shop.ID), line), &id, &at)
 	if err != nil {
-		return "", fmt.Errorf("look for line: %w", err)
+		return "", time.Time{}, fmt.Errorf("look for line: %w", err)
 	}
-	if found {
-		if _, err := t.exec(ctx, plain("UPDATE line SET saved_at = ? WHERE shop = ? AND id = ?", millis(st.At), in, id)); err != nil {
+	return id, instant(at), nil
+}
+
+// putLine renews the line or keeps it under a new id.
+func (t *txn) putLine(ctx context.Context, st shop.Stamp, random io.Reader, line string) (string, error) {
+	in, by, at := int64(st.By.Shop.ID), int64(st.By.Member.ID), millis(st.At)
+	id, _, err := t.findLine(ctx, st.By, line)
+	if err != nil {
+		return "", err
+	}
+	if id != "" {
+		if _, err := t.exec(ctx, plain("UPDATE line SET saved_at = ? WHERE shop = ? AND id = ?", at, in, id)); err != nil {
 			return "", fmt.Errorf("renew line: %w", err)
 		}
 		return id, nil
@@ -58,7 +80,7 @@ func (t *txn) putLine(ctx context.Context, st shop.Stamp, random io.Reader, line
 	if id, err = shortID(random); err != nil {
 		return "", err
 	}
-	_, err = t.exec(ctx, plain("INSERT INTO line (shop, id, owner, line, saved_at) VALUES (?, ?, ?, ?, ?)", in, id, by, line, millis(st.At)))
+	_, err = t.exec(ctx, plain("INSERT INTO line (shop, id, owner, line, saved_at) VALUES (?, ?, ?, ?, ?)", in, id, by, line, at))
 	if err != nil {
 		return "", fmt.Errorf("save line: %w", err)
 	}

@@ -83,3 +83,28 @@ func BenchmarkAdd(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkSaveLine is what a button of a reply costs: the first time for a
+// line, and again for one that is there.
+func BenchmarkSaveLine(b *testing.B) {
+	for _, again := range []bool{false, true} {
+		b.Run(fmt.Sprintf("again=%v", again), func(b *testing.B) {
+			ctx := context.Background()
+			db := openFile(b, sqlite.Config{Path: filepath.Join(b.TempDir(), "bench.db")})
+			v, err := viewer(ctx, db)
+			if err != nil {
+				b.Fatal(err)
+			}
+			b.ReportAllocs()
+			n := 0
+			for b.Loop() {
+				if !again {
+					n++
+				}
+				if _, err := db.SaveLine(ctx, shop.Stamp{By: v, At: testTime}, fmt.Sprint("/term word:", n)); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

@@ -128,7 +128,7 @@ func create(path string) error {
 	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	switch {
 	case err == nil:
-		return f.Close()
+		return errors.Join(f.Close(), syncFolder(path))
 	case errors.Is(err, fs.ErrExist):
 		return nil
 	}

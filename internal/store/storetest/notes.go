@@ -134,5 +134,14 @@ func lines(t *testing.T, open Open) {
 		t.Errorf("4 lines have %d ids", len(ids))
 	}
 	want(w.ada, first, "") // ada's fourth pushed it out
+
+	// A day later the same line is renewed, and another one is the oldest.
+	step += 25 * 60 * 60
+	renewed := save(w.ada, "/term word:0")
+	if !ids[renewed] {
+		t.Errorf("a line has the new id %s a day later", renewed)
+	}
+	save(w.ada, "/term word:3")
+	want(w.ada, renewed, "/term word:0")
 	want(w.ada, last, "/term word:2")
 }
