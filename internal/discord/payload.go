@@ -16,9 +16,6 @@ const (
 	maxChoices         = 25
 	maxEmbedTitle      = 256
 	maxEmbedText       = 4096
-	maxFieldName       = 256
-	maxFieldValue      = 1024
-	maxFooter          = 2048
 	maxEmbedSum        = 6000
 	maxAltText         = 1024
 	maxFiles           = 10

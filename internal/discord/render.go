@@ -10,7 +10,13 @@ import (
 )
 
 // shownFacts is how many facts a card shows; the JSON of `ask` has them all.
-const shownFacts = 8
+// Their texts are kept shorter than the service would take, so that eight of
+// them can't use up the room for steps and cautions.
+const (
+	shownFacts = 8
+	factName   = 80
+	factValue  = 300
+)
 
 // Colors of a card's edge. They repeat what the words say.
 const (
@@ -67,12 +73,12 @@ func (p *page) take(s string, limit int) string {
 }
 
 func (p *page) reply(r *chat.Reply) {
-	card := embed{Title: p.take(escape(orDash(r.Title)), maxEmbedTitle), Color: colorAnswer}
+	card := embed{Title: p.take(escape(orDash(plain(r.Title))), maxEmbedTitle), Color: colorAnswer}
 	if len(r.Cautions) > 0 {
 		card.Color = colorCaution
 	}
 	for _, f := range r.Facts[:min(len(r.Facts), shownFacts)] {
-		name, value := p.take(escape(orDash(plain(f.Label))), maxFieldName), p.take(factText(f), maxFieldValue)
+		name, value := p.take(escape(orDash(plain(f.Label))), factName), p.take(factText(f), factValue)
 		if name != "" && value != "" {
 			card.Fields = append(card.Fields, embedField{Name: name, Value: value, Inline: true})
 		}
@@ -155,15 +161,20 @@ func (p *page) block(head string, lines []string, numbered bool, room int) strin
 		b.WriteString("**" + head + "**")
 	}
 	used := units(b.String())
-	for n, line := range lines {
+	number := 0
+	for _, line := range lines {
+		text := escape(strings.Join(strings.Fields(plain(line)), " "))
+		if text == "" {
+			continue
+		}
+		number++
 		mark := "\n- "
 		if numbered {
-			mark = fmt.Sprintf("\n%d. ", n+1)
+			mark = fmt.Sprintf("\n%d. ", number)
 		}
 		if b.Len() == 0 {
 			mark = mark[1:]
 		}
-		text := escape(strings.Join(strings.Fields(line), " "))
 		short := cutUnits(text, room-used-units(mark))
 		if short == "" {
 			p.cut = true
@@ -175,6 +186,9 @@ func (p *page) block(head string, lines []string, numbered bool, room int) strin
 			p.cut = true
 			break
 		}
+	}
+	if number == 0 {
+		return ""
 	}
 	p.left -= used
 	return b.String()
@@ -223,12 +237,12 @@ func orDash(s string) string {
 
 // refusal says what was wrong, where, and what to type instead.
 func (p *page) refusal(f *fault.Error) {
-	card := embed{Title: p.take(escape(sentence(orDash(f.Message))), maxEmbedTitle), Color: colorRefusal}
+	card := embed{Title: p.take(escape(sentence(orDash(plain(f.Message)))), maxEmbedTitle), Color: colorRefusal}
 	var lines []string
 	if f.Option != "" {
 		lines = append(lines, "**Option:** "+escape(plain(f.Option)))
 	}
-	if hint := f.HintText(); hint != "" {
+	if hint := plain(f.HintText()); hint != "" {
 		lines = append(lines, "**Try:** "+escape(hint))
 	}
 	card.Description = p.take(strings.Join(lines, "\n"), maxEmbedText)

@@ -180,6 +180,21 @@ func TestRenderCutKeepsAll(t *testing.T) {
 	}
 }
 
+// TestRenderFactsLeaveRoom keeps the caution when every fact is as long as can
+// be.
+func TestRenderFactsLeaveRoom(t *testing.T) {
+	r := batchReply()
+	r.Facts = nil
+	for range 30 {
+		r.Facts = append(r.Facts, chat.Fact{Label: strings.Repeat("*", 2000), Text: strings.Repeat("_", 5000)})
+	}
+	out := render(chat.Answer{Reply: r}, 0)
+	judge(t, out)
+	if len(out.message.Embeds[0].Fields) != shownFacts || !strings.Contains(text(out), "sensitize the lungs") || !strings.Contains(text(out), "Weigh A") {
+		t.Errorf("%d facts; %s", len(out.message.Embeds[0].Fields), text(out))
+	}
+}
+
 // TestRenderFiles leaves out what is too large for the place, and says so.
 func TestRenderFiles(t *testing.T) {
 	r := &chat.Reply{Title: "Two files", Files: []chat.File{{Name: "a.csv", Data: make([]byte, 100)}, {Name: "A.csv", Data: make([]byte, 99)}}}
