@@ -13,7 +13,7 @@ func box(s *sizes) Solid {
 		s.taken = make([]bool, 3)
 	}
 	s.positional([]string{"l", "w", "h"})
-	l, w, h := s.take("l", "length"), s.take("w", "b", "width"), s.height()
+	l, w, h := s.take("l", "length", "long"), s.width("w", "b"), s.height()
 	out := Solid{
 		Volume:    ml(l * w * h),
 		Area:      2 * (l*w + w*h + h*l),
@@ -28,8 +28,8 @@ func wedge(s *sizes) Solid {
 	s.positional([]string{"base", "h", "l"}, []string{"base", "h", "l", "ridge"})
 	ridge, roof := s.maybe("ridge", "c")
 	// A roof may be given as a by b like other tables do: a along the ridge.
-	l := s.take("l", "length", "a")
-	base, h := s.take("base", "w", "width", "b"), s.height()
+	l := s.take("l", "length", "long", "a")
+	base, h := s.width("base", "b"), s.height()
 	if !roof {
 		return ramp(base, h, l).worked("b·h·l/2", "%s × %s × %s/2", num(base), num(h), num(l))
 	}
@@ -60,7 +60,7 @@ func pyramid(s *sizes) Solid {
 		return out.worked("h(A1 + A2 + √(A1·A2))/3", "%s × (%s² + %s² + %s × %s)/3", num(h), num(a), num(b), num(a), num(b))
 	}
 	s.positional([]string{"l", "w", "h"}, []string{"l", "w", "h", "top"})
-	l, w, h := s.take("l", "length", "side"), s.take("w", "width"), s.height()
+	l, w, h := s.take("l", "length", "long"), s.width("w"), s.height()
 	top, cut := s.maybe("top")
 	if !cut {
 		return hipped(l/2, w/2, 0, 0, h).worked("lwh/3", "%s × %s × %s/3", num(l), num(w), num(h))
@@ -103,7 +103,7 @@ func hexPrism(s *sizes) Solid {
 	} else {
 		flats = s.take("flats", "af", "w")
 	}
-	h := s.take("h", "height", "l", "length", "t", "thickness")
+	h := s.upright()
 	side := flats / math.Sqrt(3)
 	face := math.Sqrt(3) / 2 * flats * flats
 	out := Solid{

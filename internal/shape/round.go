@@ -8,7 +8,7 @@ import (
 
 func cylinder(s *sizes) Solid {
 	s.positional([]string{"d", "h"})
-	d, h := s.diameter(), s.take("h", "height", "l", "length", "t", "thickness")
+	d, h := s.diameter(), s.upright()
 	out := Solid{
 		Volume:    ml(math.Pi * d * d * h / 4),
 		Area:      math.Pi*d*h + math.Pi*d*d/2,
@@ -21,12 +21,12 @@ func cylinder(s *sizes) Solid {
 
 func tube(s *sizes) Solid {
 	s.positional([]string{"od", "id", "h"})
-	od := s.take("od", "d")
-	id, ok := s.maybe("id")
+	od := s.take("od", "outer d", "outer", "d")
+	id, ok := s.maybe("id", "inner d", "inner")
 	if !ok {
 		id = od - 2*s.take("wall", "w", "t")
 	}
-	h := s.take("h", "height", "l", "length")
+	h := s.upright()
 	if s.err == nil && (id <= 0 || id >= od) {
 		s.fail(fault.OutOfRange, "an inner diameter of %s mm does not fit inside %s mm", num(id), num(od))
 	}
@@ -102,7 +102,7 @@ func capped(s *sizes) Solid {
 	if s.has("d") {
 		s.note("d is taken as the width of the flat face; give r for the radius of the whole sphere.")
 	}
-	base := s.take("base", "d", "width")
+	base := s.width("base", "d")
 	h = s.height()
 	a := base / 2
 	r := (a*a + h*h) / (2 * h)
@@ -150,7 +150,7 @@ func halfRound(s *sizes) Solid {
 
 func lyingCylinder(s *sizes) Solid {
 	s.positional([]string{"d", "l", "fill"}, []string{"d", "l"})
-	d, l := s.diameter(), s.take("l", "length")
+	d, l := s.diameter(), s.take("l", "length", "long")
 	level, ok := s.fill(d, "diameter")
 	if !ok {
 		if level, ok = s.maybe("h", "height"); ok && s.err == nil && level > d {
@@ -234,7 +234,7 @@ func (s *sizes) nameTorus() {
 
 func ellipsoid(s *sizes) Solid {
 	s.positional([]string{"a", "b", "c"})
-	a, b, c := s.take("a", "l"), s.take("b", "w"), s.take("c", "h")
+	a, b, c := s.take("a", "l", "long"), s.width("b"), s.take("c", "h", "high")
 	out := Solid{
 		Volume:   ml(math.Pi * a * b * c / 6),
 		Area:     ellipsoidArea(a/2, b/2, c/2),
@@ -246,7 +246,7 @@ func ellipsoid(s *sizes) Solid {
 
 func ellipticCylinder(s *sizes) Solid {
 	s.positional([]string{"a", "b", "h"})
-	a, b, h := s.take("a", "l"), s.take("b", "w"), s.height()
+	a, b, h := s.take("a", "l", "long"), s.width("b"), s.height()
 	around := ellipsePerimeter(a/2, b/2)
 	out := Solid{
 		Volume:    ml(math.Pi * a * b * h / 4),

@@ -138,14 +138,24 @@ func (s *sizes) diameter() float64 {
 	if r, ok := s.maybe("r", "radius"); ok {
 		return 2 * r
 	}
-	return s.take("d", "dia", "diameter")
+	return s.take("d", "dia", "diameter", "wide", "across")
 }
 
 // height takes what stands upright.
-func (s *sizes) height() float64 { return s.take("h", "height", "t", "thick", "thickness") }
+func (s *sizes) height() float64 { return s.take("h", "height", "high", "tall", "t", "thick", "thickness") }
 
 // length takes what lies.
-func (s *sizes) length() float64 { return s.take("l", "length", "h", "height") }
+func (s *sizes) length() float64 { return s.take("l", "length", "long", "h", "height") }
+
+// upright takes the height of what may as well lie.
+func (s *sizes) upright() float64 {
+	return s.take("h", "height", "high", "tall", "l", "length", "long", "t", "thick", "thickness")
+}
+
+// width takes what goes across.
+func (s *sizes) width(names ...string) float64 {
+	return s.take(append(names, "w", "width", "wide")...)
+}
 
 // fill takes a level of at most top, if one was given.
 func (s *sizes) fill(top float64, what string) (float64, bool) {
