@@ -104,6 +104,19 @@ func (r Resin) cells(b *body) grid {
 	return cellsFor(&like)
 }
 
+// cupCells gives the grid for a cup that is followed to its mean conversion
+// only, which the front hardly moves: 24 cells are 0.4 % off at b = 100 and
+// 380 kJ/kg, twice as many 0.1 %.
+func (r Resin) cupCells(b *body) grid {
+	g := r.cells(b)
+	if r.Heat >= frontHeat {
+		for i := range g {
+			g[i] /= 2
+		}
+	}
+	return g
+}
+
 // bench is what calibration and estimate of one goroutine work with.
 type bench struct {
 	s    solver
@@ -135,7 +148,7 @@ func (w *bench) fitRate(v *variant, guess float64) (share float64, ok bool) {
 	high := math.Log(v.law.G(level) / v.pot)
 	lo, hi := low-0.02, high+0.02
 	b := cup(w.r.PotMass, v.part, v.heat, v.conv, v.law.Tb)
-	g := w.r.cells(&b)
+	g := w.r.cupCells(&b)
 	miss := func(lnK float64) (float64, bool) {
 		v.law.K = math.Exp(lnK)
 		w.s.start(&b, v.law, g, defaultTol)
@@ -220,13 +233,12 @@ func (w *bench) capB(guess float64) (float64, bool) {
 	safe := func(b float64) (bool, bool) {
 		v := w.r.plain()
 		v.law.B = b
-		if _, ok := w.fitRate(&v, guess); !ok {
+		var ok bool
+		if guess, ok = w.fitRate(&v, guess); !ok {
 			return false, false
 		}
 		slab := sheet(w.r.MaxDepth, v.part, v.heat, v.conv, v.wall, v.law.Tb)
-		w.s.start(&slab, v.law, w.r.cells(&slab), defaultTol)
-		ok := w.s.run(goal{peak: true, hot: warnPeak}, w.done)
-		peak, _ := highest(w.s.steps, pickHot)
+		peak, ok := w.peakUpTo(&slab, v.law, warnPeak)
 		return peak <= warnPeak, ok
 	}
 	if is, ok := safe(c.high); !ok || is {

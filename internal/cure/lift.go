@@ -7,9 +7,9 @@ import (
 
 // Depths in m between which the deepest pour is looked for, and how closely.
 const (
-	liftLeast = 0.001
+	liftLeast = 0.0005
 	liftMost  = 0.200
-	liftSteps = 7
+	liftSteps = 8
 )
 
 // depth finds the deepest single pour and the number of pours, where this one
@@ -34,11 +34,10 @@ func (e *estimate) depth() bool {
 		out.Lifts = 1
 		return true
 	}
-	out.Lifts = int(math.Ceil(deep/out.MaxLift - 1e-9))
 	if out.LiftFrom == LiftModel {
-		out.MaxLift = math.Floor(1000*out.MaxLift*10) / 10000
-		out.Lifts = int(math.Ceil(deep/out.MaxLift - 1e-9))
+		out.MaxLift = math.Floor(1e4*out.MaxLift) / 1e4 // whole tenths of a mm
 	}
+	out.Lifts = int(math.Ceil(deep/out.MaxLift - 1e-9))
 	if r.MaxMass > 0 && e.s.Volume > 0 {
 		out.Lifts = max(out.Lifts, int(math.Ceil(e.s.Volume*1e-6*r.Rho/r.MaxMass-1e-9)))
 	}
@@ -46,19 +45,43 @@ func (e *estimate) depth() bool {
 	return true
 }
 
-// deepest is the depth of a slab on a bottom that takes no heat, open above,
-// whose p90 peak stays at 100 °C, by bisection. p90 rests on the hottest draws
-// alone, so only the hottest third is run.
+// deepest is the depth in m of a slab on a bottom that takes no heat, open
+// above, whose p90 peak stays at 100 °C.
 func (e *estimate) deepest() (float64, bool) {
-	hot := e.hottest(draws / 3)
-	lo, hi := math.Log(liftLeast), math.Log(liftMost)
+	w := &bench{r: e.m.Resin, done: e.done}
+	return e.m.largest(w, e.workers, liftLeast, liftMost, hottest(func(i int) float64 { return e.walled[i].peak }, hotDraws),
+		func(w *bench, v *variant, depth float64) body {
+			b := e.p.body(v, true)
+			b.r, b.s = depth*v.thick, 1
+			return b
+		})
+}
+
+// hotDraws are enough to settle p90: it rests on the seven hottest, and these
+// hardly change places with size.
+const hotDraws = 20
+
+// largest is the size between lo and hi, found by bisection on its logarithm,
+// at which a tenth of the draws pass 100 °C; among are the draws to run.
+func (m *Model) largest(w *bench, workers int, lo, hi float64, among []int, of func(*bench, *variant, float64) body) (float64, bool) {
+	lo, hi = math.Log(lo), math.Log(hi)
 	for range liftSteps {
 		mid := (lo + hi) / 2
-		ok, finished := e.liftSafe(math.Exp(mid), hot)
-		if !finished {
+		over := make([]bool, len(among))
+		ok := m.spread(w, workers, func(w *bench, i int) bool {
+			if i >= len(among) {
+				return true
+			}
+			v := &m.each[among[i]]
+			b := of(w, v, math.Exp(mid))
+			peak, ok := w.peakUpTo(&b, v.law, warnPeak)
+			over[i] = peak > warnPeak
+			return ok
+		})
+		if !ok {
 			return 0, false
 		}
-		if ok {
+		if count(over) <= draws/10 {
 			lo = mid
 		} else {
 			hi = mid
@@ -67,14 +90,31 @@ func (e *estimate) deepest() (float64, bool) {
 	return math.Exp(lo), true
 }
 
-// hottest lists the draws by peak, hottest first, n of them.
-func (e *estimate) hottest(n int) []int {
+func count(flags []bool) (n int) {
+	for _, f := range flags {
+		if f {
+			n++
+		}
+	}
+	return n
+}
+
+// peakUpTo is the peak of a body in K; a run that passes enough may end there.
+func (w *bench) peakUpTo(b *body, law Law, enough float64) (float64, bool) {
+	w.s.start(b, law, w.r.cells(b), defaultTol)
+	ok := w.s.run(goal{peak: true, hot: enough}, w.done)
+	peak, _ := highest(w.s.steps, pickHot)
+	return peak, ok
+}
+
+// hottest lists the n draws of the highest peaks, hottest first.
+func hottest(peak func(i int) float64, n int) []int {
 	all := make([]int, draws)
 	for i := range all {
 		all[i] = i
 	}
 	slices.SortFunc(all, func(a, b int) int {
-		switch x, y := e.walled[a].peak, e.walled[b].peak; {
+		switch x, y := peak(a), peak(b); {
 		case x > y:
 			return -1
 		case x < y:
@@ -83,34 +123,4 @@ func (e *estimate) hottest(n int) []int {
 		return a - b
 	})
 	return all[:n]
-}
-
-// liftSafe reports whether at most a tenth of the draws pass 100 °C.
-func (e *estimate) liftSafe(depth float64, among []int) (safe, finished bool) {
-	over := make([]bool, len(among))
-	w := &bench{r: e.m.Resin, done: e.done}
-	ok := e.m.spread(w, e.workers, func(w *bench, i int) bool {
-		if i >= len(among) {
-			return true
-		}
-		peak, ok := w.liftPeak(&e.m.each[among[i]], &e.p, depth)
-		over[i] = peak > warnPeak
-		return ok
-	})
-	n := 0
-	for _, o := range over {
-		if o {
-			n++
-		}
-	}
-	return n <= draws/10, ok
-}
-
-func (w *bench) liftPeak(v *variant, p *place, depth float64) (float64, bool) {
-	b := p.body(v, true)
-	b.r, b.s = depth*v.thick, 1
-	w.s.start(&b, v.law, w.r.cells(&b), defaultTol)
-	ok := w.s.run(goal{peak: true, hot: warnPeak}, w.done)
-	peak, _ := highest(w.s.steps, pickHot)
-	return peak, ok
 }

@@ -41,7 +41,7 @@ func (p *place) body(v *variant, bare bool) body {
 func (w *bench) potLife(v *variant, p *place) (float64, bool) {
 	b := cup(p.cup, v.part, v.heat, v.conv, p.air+v.warmer)
 	b.part0 = p.part0 + v.warmer
-	w.s.start(&b, v.law, w.r.cells(&b), defaultTol)
+	w.s.start(&b, v.law, w.r.cupCells(&b), defaultTol)
 	ok := w.s.run(goal{mean: potConversion}, w.done)
 	return crossing(w.s.steps, pickMean, potConversion), ok
 }

@@ -119,7 +119,7 @@ func fine(t *testing.T, c refCheck, s *solver, b *body, law Law, ready float64) 
 		g = grid{200, 100, 0}
 	}
 	runFull(s, b, law, ready, g, 1e-6)
-	tight := refCheck{ID: c.ID, Expect: c.Expect, Source: c.Source, Tol: map[string]map[string]any{}}
+	tight := refCheck{ID: c.ID, Expect: c.Expect, Source: c.Source, Tol: map[string]any{}}
 	for name, tol := range c.Tol {
 		switch name {
 		case "t_peak_s", "t_demold_edge_s", "t_demold_corner_s":

@@ -13,25 +13,26 @@ type Flag string
 
 // The remarks, most pressing first.
 const (
-	Stop       Flag = "stop"        // p90 peak above 120 °C
-	Hot        Flag = "hot"         // p90 peak above 100 °C
-	OverDepth  Flag = "over_depth"  // thicker than the bulletin allows at once
-	OverMass   Flag = "over_mass"   // more in the cup than the bulletin allows
-	TooCold    Flag = "too_cold"    // below the bulletin's range
-	TooWarm    Flag = "too_warm"    // above it
-	Damping    Flag = "damp"        // near the dew point
-	CureHot    Flag = "cured_hot"   // ready before it is cool
-	Corners    Flag = "corners"     // corners lag
-	Slow       Flag = "slow_rubber" // the bulletin's time leads
-	Misfit     Flag = "misfit"      // pot life and demold time do not fit
-	Scaled     Flag = "scaled"      // demold scaled from the bulletin
-	NoDemold   Flag = "no_demold"   // the bulletin gives no demold time
-	NoModel    Flag = "peroxide"    // times are the bulletin's
-	Outside    Flag = "outside"     // beyond what was tried
-	TooColdFor Flag = "no_full"     // room below 15 °C: no full cure
-	Never      Flag = "never"       // not within 30 days
-	WarmRoom   Flag = "warm_room"   // the room itself is too warm to cool in
-	PostOver   Flag = "post"        // post cure cautions
+	Stop      Flag = "stop"        // p90 peak above 120 °C
+	Hot       Flag = "hot"         // p90 peak above 100 °C
+	OverDepth Flag = "over_depth"  // thicker than the bulletin allows at once
+	TooFast   Flag = "too_fast"    // layers would have to be too thin
+	OverMass  Flag = "over_mass"   // more in the cup than the bulletin allows
+	TooCold   Flag = "too_cold"    // below the bulletin's range
+	TooWarm   Flag = "too_warm"    // above it
+	Moist     Flag = "damp"        // near the dew point
+	CureHot   Flag = "cured_hot"   // ready before it is cool
+	Corners   Flag = "corners"     // corners lag
+	Slow      Flag = "slow_rubber" // the bulletin's time leads
+	Misfit    Flag = "misfit"      // pot life and demold time do not fit
+	Scaled    Flag = "scaled"      // demold scaled from the bulletin
+	NoDemold  Flag = "no_demold"   // the bulletin gives no demold time
+	NoModel   Flag = "peroxide"    // times are the bulletin's
+	Outside   Flag = "outside"     // beyond what was tried
+	NoFull    Flag = "no_full"     // room below 15 °C: no full cure
+	Never     Flag = "never"       // not within 30 days
+	WarmRoom  Flag = "warm_room"   // the room itself is too warm to cool in
+	PostCure  Flag = "post"        // post cure cautions
 )
 
 // Remark is a finding in a full sentence.
@@ -66,16 +67,67 @@ func (e *estimate) judge() {
 }
 
 func (e *estimate) judgeHeat() {
-	const less = "Pour thinner layers, start with cooler resin, or use a slower grade."
+	less := "Pour thinner layers, start with cooler resin, or use a slower grade."
+	if e.tooFast() {
+		less = "Start with much cooler parts, or use a slower grade."
+	}
 	peak := e.out.Peak.High
 	switch {
+	case peak+zeroC <= warnPeak:
+		return
+	case e.allowed():
+		e.remark(Hot, "The bulletin allows this depth, and its word counts; the hot end of the estimate is %s inside. Pour no deeper, no warmer, and stay with it.", e.temp(peak))
+		return
+	case e.s.InCup:
+		e.remark(hotness(peak), "A cup left standing may reach %s inside: pour it out in time, and spread what is left thin while it is cool and liquid.", e.temp(peak))
+		return
 	case peak+zeroC > stopPeak:
 		e.remark(Stop, "Do not pour it like this: the inside may reach %s, where it cracks, scorches the mold and can smoke. %s", e.temp(peak), less)
-	case peak+zeroC > warnPeak:
+	default:
 		e.remark(Hot, "It may run hot: up to %s inside. %s", e.temp(peak), less)
 	}
-	if (peak+zeroC > warnPeak) && e.out.Lifts > 1 {
-		e.remark(OverDepth, "Deepest single pour about %s: %d lifts, each once the last has gelled and is below %s.", e.length(e.out.MaxLift), e.out.Lifts, e.temp(nextLift))
+	e.judgeLifts()
+}
+
+func hotness(peak float64) Flag {
+	if peak+zeroC > stopPeak {
+		return Stop
+	}
+	return Hot
+}
+
+// allowedWarmer is how much warmer than the bulletin a pour may be for the
+// bulletin's depth still to speak for it, in K; judgement.
+const allowedWarmer = 2
+
+// allowed reports whether the bulletin's own depth covers this pour.
+func (e *estimate) allowed() bool {
+	r := e.m.Resin
+	return r.MaxDepth > 0 && !e.s.InCup && e.s.Thickest <= 1000*r.MaxDepth*(1+1e-9) && !e.s.Bench &&
+		max(e.p.air, e.p.part0, e.p.wall0) <= r.Temp+allowedWarmer
+}
+
+// fewLifts and thinLift part what layers can do from what they cannot;
+// judgement.
+const (
+	fewLifts = 6
+	thinLift = 3.0 // mm
+)
+
+// tooFast reports whether layers would have to be so thin that they are no
+// way out.
+func (e *estimate) tooFast() bool {
+	out := &e.out
+	return out.LiftFrom == LiftModel && out.Lifts > 1 && (out.Lifts > fewLifts || out.MaxLift < thinLift)
+}
+
+func (e *estimate) judgeLifts() {
+	switch out := &e.out; {
+	case out.Lifts <= 1:
+	case e.tooFast():
+		e.remark(TooFast, "Layers will not tame it: poured open on a base that takes no heat, more than %s at once can get as hot, which makes %d lifts.", e.length(out.MaxLift), out.Lifts)
+	default:
+		e.remark(OverDepth, "Deepest single pour about %s: %d lifts, each once the last has gelled and is below %s.", e.length(out.MaxLift), out.Lifts, e.temp(nextLift))
 	}
 }
 
@@ -112,7 +164,7 @@ func (e *estimate) judgeRoom() {
 	dew := DewPoint(e.s.Room, h)
 	for _, t := range e.parts() {
 		if Damp(t.k-zeroC, e.s.Room, h) {
-			e.remark(Damping, "The %s at %s is within %s of the dew point, %s: water settles on it, and urethane foams on water. Warm it first, closed or wrapped.",
+			e.remark(Moist, "The %s at %s is within %s of the dew point, %s: water settles on it, and urethane foams on water. Warm it first, closed or wrapped.",
 				t.name, e.temp(t.k-zeroC), e.span(DewMargin), e.temp(dew))
 		}
 	}
@@ -172,13 +224,13 @@ func (e *estimate) judgeFit() {
 		e.remark(Scaled, "Demold times are scaled from the bulletin's %s: the reaction itself is over long before.", e.time(r.Demold))
 	}
 	if r.FullCure > 0 && e.p.air < leastFull {
-		e.remark(TooColdFor, "No time for full cure below %s: many systems never reach it there.", e.temp(leastFull-zeroC))
+		e.remark(NoFull, "No time for full cure below %s: many systems never reach it there.", e.temp(leastFull-zeroC))
 	}
 	if e.p.air+3 > coolFace {
 		e.remark(WarmRoom, "The room or oven itself is near %s: \"cool\" means within %s of it. Let it cool down outside of the oven.", e.temp(coolFace-zeroC), e.span(3))
 	}
 	if p := e.s.Post; p != nil {
-		e.remark(PostOver, "A post cure is only for what the bulletin allows: not above its temperature, raised slowly, in the mold or a fixture, never in a kitchen oven.")
+		e.remark(PostCure, "A post cure is only for what the bulletin allows: not above its temperature, raised slowly, in the mold or a fixture, never in a kitchen oven.")
 	}
 	if e.p.outside {
 		e.remark(Outside, "This is outside the tested range (rooms of %s to %s, sections of %s to %s): take it as a rough guide.",

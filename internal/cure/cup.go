@@ -1,0 +1,59 @@
+package cure
+
+import "github.com/pourwright/pourwright/internal/quantity"
+
+// Cup is a batch in one cup. Mass in g; temperatures in °C, Resin being the
+// room's where not said.
+type Cup struct {
+	Mass   float64
+	Room   float64
+	Resin  *float64
+	System quantity.System // of remarks
+}
+
+// CupResult is what that cup does: the pot life in s from the start of mixing,
+// and how hot it gets, in °C, if it is left standing.
+type CupResult struct {
+	PotLife      quantity.Range
+	Peak, PeakAt quantity.Range
+	Remarks      []Remark
+}
+
+// Cup answers for a full plastic cup as high as wide. Errors as of Estimate.
+func (m *Model) Cup(c Cup, workers int, done <-chan struct{}) (CupResult, error) {
+	res, err := m.Estimate(c.setup(), Learned{}, workers, done)
+	if err != nil {
+		return CupResult{}, err
+	}
+	return CupResult{PotLife: res.PotLife, Peak: res.Peak, PeakAt: res.PeakAt, Remarks: res.Remarks}, nil
+}
+
+func (c Cup) setup() Setup {
+	return Setup{InCup: true, Mass: c.Mass, Room: c.Room, Resin: c.Resin, System: c.System}
+}
+
+// CalmCup is the largest mass in g, from 1 g to 20 kg, that stays at 100 °C or
+// below in nine of ten draws even if it is left in its cup: how to split one
+// that would run away. Many fast resins have none worth mixing. Errors as of
+// Estimate; the Mass of c is not used.
+func (m *Model) CalmCup(c Cup, workers int, done <-chan struct{}) (float64, error) {
+	c.Mass = 1000 * m.Resin.PotMass
+	p, err := m.Resin.place(c.setup())
+	if err != nil {
+		return 0, err
+	}
+	w := &bench{r: m.Resin, done: done}
+	all := make([]int, draws)
+	for i := range all {
+		all[i] = i
+	}
+	kg, ok := m.largest(w, workers, massSpan.least/1000, massSpan.most/1000, all, func(_ *bench, v *variant, kg float64) body {
+		b := cup(kg, v.part, v.heat, v.conv, p.air+v.warmer)
+		b.part0 = p.part0 + v.warmer
+		return b
+	})
+	if !ok {
+		return 0, ErrStopped
+	}
+	return 1000 * kg, nil
+}
