@@ -138,11 +138,11 @@ func HeatOf(f material.Family, potLife float64) float64 {
 	return 0
 }
 
-// EpoxyHeat is the heat of cure in J/kg from the heat of an epoxide equivalent
-// in kJ, the epoxide equivalent weight and the amine hydrogen equivalent
-// weight, both in g.
-func EpoxyHeat(perEquivalent, eew, ahew float64) float64 {
-	return 1e6 * perEquivalent / (eew + ahew)
+// HeatOfMix is the heat of cure in J/kg of a mix at its exact ratio, from the
+// heat of an equivalent in kJ and the equivalent weights of both parts in g:
+// epoxide and amine hydrogen, or isocyanate and hydroxyl.
+func HeatOfMix(perEquivalent, weightA, weightB float64) float64 {
+	return 1e6 * perEquivalent / (weightA + weightB)
 }
 
 // FromProfile reads a material's profile. The second result lists what was

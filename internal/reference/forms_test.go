@@ -15,9 +15,9 @@ func TestReferenceFormsKnown(t *testing.T) {
 		known map[string]string // form to where it is checked
 	}{
 		{"trade.json", tradeFormsIn, knownTrade()},
-		{"cure.json", kindsIn("cure.json"), nil},
+		{"cure.json", kindsIn("cure.json"), cureKinds["cure.json"]},
 		{"color.json", colorSections, nil},
-		{"measured.json", kindsIn("measured.json"), nil},
+		{"measured.json", kindsIn("measured.json"), cureKinds["measured.json"]},
 	} {
 		t.Run(file.name, func(t *testing.T) {
 			pending := pendingForms[file.name]

@@ -15,9 +15,10 @@ import (
 // later capability rests on is skipped until then.
 var practiceForms = map[string]computes{
 	"common practice: family": says("family", map[string]computes{
-		"rigid casting urethane":      inTerm("ratio", "1:1 by volume", 1.0),
-		"fast rigid resin, small cup": ours(caution.StirLeast, caution.StirHigh),
-		"two-part resins":             ours(100*mix.TolLow, 100*mix.TolHigh),
+		"rigid casting urethane":                           inTerm("ratio", "1:1 by volume", 1.0),
+		"fast rigid resin, small cup":                      ours(caution.StirLeast, caution.StirHigh),
+		"many rigid fast resins, 3-25 mm section, 22 degC": rigidDemold,
+		"two-part resins":                                  ours(100*mix.TolLow, 100*mix.TolHigh),
 	}),
 	"common practice: mold": says("mold", map[string]computes{
 		"silicone, rigid resin": inTerm("release", "about every 5 pulls", 5.0),
