@@ -99,7 +99,7 @@ func plainText(r *chat.Reply) string {
 		}
 	}
 	list("Steps", r.Steps)
-	list("How sure", r.Notes)
+	list("Notes", r.Notes)
 	list("Caution", cautionLines(r.Cautions))
 	list("Working", workingLines(r))
 	return b.String() + "\n"

@@ -61,27 +61,36 @@ func (r *response) finish(ctx context.Context, ans chat.Answer) error {
 	if ans.Fault == nil && ans.Reply == nil {
 		ans = refused(fault.New(fault.Internal, "something broke on our side").Hint("try again"))
 	}
-	out := render(ans, r.i.FileLimit)
-	err := r.send(ctx, out, ans.Replace)
+	err := r.send(ctx, render(ans, r.i.FileLimit), r.replaces(ans))
 	if err == nil || isDead(err) || isUnsure(err) || hasCode(err, codeAlreadyAnswered) {
 		return err
 	}
 	// The service refused the message itself. The member still gets a word,
 	// and the log what was wrong with it.
-	plain := render(refused(fault.New(fault.Internal, "the answer could not be shown here").Hint("try again; if it stays, tell whoever runs this helper")), 0)
-	if second := r.send(ctx, plain, ans.Replace); second != nil {
+	ans = refused(fault.New(fault.Internal, "the answer could not be shown here").Hint("try again; if it stays, tell whoever runs this helper"))
+	if second := r.send(ctx, render(ans, 0), r.replaces(ans)); second != nil {
 		return second
 	}
 	return err
 }
 
+// replaces says whether an answer takes the place of the message that was
+// pressed. A refusal does so only where nobody else sees that message: it is
+// for who pressed alone, and others would lose what they were reading.
+func (r *response) replaces(ans chat.Answer) bool {
+	if !r.i.OnMessage || ans.Fault != nil && r.i.MessageFlags&flagEphemeral == 0 {
+		return false
+	}
+	return ans.Replace || r.announced && r.fore.Replace
+}
+
 // send puts a message where it belongs.
 func (r *response) send(ctx context.Context, out rendered, replace bool) error {
 	if r.announced {
-		return r.fulfil(ctx, out)
+		return r.fulfil(ctx, out, replace)
 	}
 	kind := answerMessage
-	if replace && r.i.OnMessage {
+	if replace {
 		kind = answerUpdate
 	} else if out.private {
 		out.message.Flags |= flagEphemeral
@@ -95,10 +104,14 @@ func (r *response) send(ctx context.Context, out rendered, replace bool) error {
 	return err
 }
 
-// fulfil edits the announcement. Where that was made for all to see but the
-// answer is for the asker alone, it says so there and the answer follows.
-func (r *response) fulfil(ctx context.Context, out rendered) error {
-	if r.fore.Private || r.fore.Replace || !out.private {
+// fulfil keeps what was announced. Where all were told but the answer is for
+// the asker alone, the announced message says so and the answer follows.
+func (r *response) fulfil(ctx context.Context, out rendered, replace bool) error {
+	switch {
+	case r.fore.Replace && !replace:
+		out.message.Flags |= flagEphemeral
+		return r.rest.follow(ctx, r.i, out.message, out.files)
+	case r.fore.Replace, r.fore.Private, !out.private:
 		return r.rest.edit(ctx, r.i, out.message, out.files)
 	}
 	stub := message{

@@ -58,7 +58,7 @@ func within(t *testing.T, d time.Duration) context.Context {
 // TestRESTWaits meets each kind of 429 and wants the wait obeyed and the
 // request then done.
 func TestRESTWaits(t *testing.T) {
-	const wait = 300 * time.Millisecond
+	const wait = 900 * time.Millisecond
 	for _, c := range []struct {
 		scope fake.Scope
 		// alsoHeld says whether another bot route and an interaction route have
