@@ -2,8 +2,14 @@ package discord
 
 import (
 	"context"
+	"crypto/tls"
+	"crypto/x509"
 	"errors"
 	"fmt"
+	"io"
+	"net"
+	"net/http"
+	"net/http/httptest"
 	"strings"
 	"sync"
 	"testing"
@@ -257,5 +263,96 @@ func TestStuckSession(t *testing.T) {
 	l.shut()
 	if took := time.Since(began); took > 4*time.Second {
 		t.Errorf("took %v", took)
+	}
+}
+
+// encrypted serves the fake's gateway over TLS and gives its address and the
+// certificate to trust.
+func encrypted(t *testing.T, s *fake.Server) (string, *x509.CertPool) {
+	t.Helper()
+	lender := httptest.NewTLSServer(http.NotFoundHandler())
+	t.Cleanup(lender.Close)
+	listener, err := tls.Listen("tcp", "127.0.0.1:0", &tls.Config{Certificates: lender.TLS.Certificates})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var open sync.WaitGroup
+	t.Cleanup(func() {
+		listener.Close()
+		open.Wait()
+	})
+	open.Go(func() {
+		for {
+			from, err := listener.Accept()
+			if err != nil {
+				return
+			}
+			to, err := net.Dial("tcp", s.Host())
+			if err != nil {
+				from.Close()
+				continue
+			}
+			pipe := func(a, b net.Conn) {
+				io.Copy(a, b)
+				a.Close()
+			}
+			open.Go(func() { pipe(to, from) })
+			open.Go(func() { pipe(from, to) })
+		}
+	})
+	roots := x509.NewCertPool()
+	roots.AddCert(lender.Certificate())
+	return "wss://" + listener.Addr().String(), roots
+}
+
+// TestEncrypted goes the way of the real service: the tap sees plain frames
+// although the wire does not, and a certificate nobody vouches for is refused.
+func TestEncrypted(t *testing.T) {
+	t.Parallel()
+	s := fake.Start(t)
+	address, roots := encrypted(t, s)
+	for name, c := range map[string]struct {
+		roots *x509.CertPool
+		plan  fake.Plan
+		want  error
+	}{
+		"good": {roots: roots}, "op 7 is seen": {roots: roots, plan: fake.Plan{First: `{"op":7,"d":null}`}, want: errToldToReconnect},
+		"unknown certificate": {want: x509.UnknownAuthorityError{}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			if c.roots != nil {
+				s.Plan(c.plan)
+			}
+			l, err := newLink(t.Context(), linkConfig{token: fake.Token, gateway: address, shards: 1, loopback: true, roots: c.roots, now: time.Now})
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer l.shut()
+			err = l.open(t.Context(), 5*time.Second)
+			if _, unknown := c.want.(x509.UnknownAuthorityError); unknown {
+				if !errors.As(err, &x509.UnknownAuthorityError{}) {
+					t.Errorf("open: %v", err)
+				}
+			} else if !errors.Is(err, c.want) {
+				t.Errorf("open: %v, want %v", err, c.want)
+			}
+		})
+	}
+}
+
+// TestPlainIsRefused sends no token to another machine in the clear.
+func TestPlainIsRefused(t *testing.T) {
+	for _, c := range []struct {
+		address  string
+		loopback bool
+	}{{"ws://192.0.2.1:80", false}, {"ws://192.0.2.1:80", true}, {"ws://127.0.0.1:1", false}} {
+		l, err := newLink(t.Context(), linkConfig{token: fake.Token, gateway: c.address, shards: 1, loopback: c.loopback, now: time.Now})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := l.open(t.Context(), time.Second); err == nil || !strings.Contains(err.Error(), "not encrypted") {
+			t.Errorf("%s: %v", c.address, err)
+		}
+		l.shut()
 	}
 }

@@ -3,6 +3,7 @@ package discord
 import (
 	"context"
 	"crypto/tls"
+	"crypto/x509"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -46,6 +47,7 @@ type linkConfig struct {
 	gateway       string // ws or wss address
 	shard, shards int
 	loopback      bool
+	roots         *x509.CertPool // nil: those of the system
 	now           func() time.Time
 	onEvent       func(raw json.RawMessage) // must not block
 }
@@ -144,7 +146,7 @@ func (l *link) dialer(ctx context.Context, c linkConfig) *websocket.Dialer {
 			return tapped(plain.DialContext(ctx, network, addr))
 		},
 		NetDialTLSContext: func(_ context.Context, network, addr string) (net.Conn, error) {
-			secure := &tls.Dialer{NetDialer: plain, Config: &tls.Config{MinVersion: tls.VersionTLS12}}
+			secure := &tls.Dialer{NetDialer: plain, Config: &tls.Config{MinVersion: tls.VersionTLS12, RootCAs: c.roots}}
 			return tapped(secure.DialContext(ctx, network, addr))
 		},
 	}
