@@ -151,7 +151,7 @@ var endUse = regexp.MustCompile(`(?i)\b(foods?|eat(s|ing)?|drink(s|ing)?|cups?|m
 	`masks?|skin|faces?|body|hand cast|life ?-?casts?|worn|wear(s|able|ables|ing)?|jewell?e?ry|earrings?|bracelets?|prosthe(tic|tics|sis))\b`)
 
 // shopWords look like an end use and are not: mixing cups, dust masks.
-var shopWords = regexp.MustCompile(`(?i)\b((mixing|mix|second|first|third|paper|plastic|trial|reference|this|each|per|one|two|next|last|the|a|my|its) cups?( of (resin|mix|rubber))?|cups? (size|film)|(dust|fitted) masks?|masking|(wear|wearing) (gloves|goggles)|skin coats?|(mold|part|cast|mating|flat|top|bottom|back) faces?|mold body)\b`)
+var shopWords = regexp.MustCompile(`(?i)\b((mixing|mix|second|first|third|paper|plastic|trial|reference|this|each|per|one|two|next|last|the|its) cups?|cups? (of (resin|mix|rubber)|size|film)|(dust|fitted) masks?|masking|(wear|wearing) (gloves|goggles)|skin coats?|(mold|part|cast|mating|flat|top|bottom|back) faces?|mold body)\b`)
 
 func inText(text string) []ID {
 	const most = 4000 // members' notes are shorter
