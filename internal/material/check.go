@@ -64,11 +64,7 @@ type checker struct {
 }
 
 func (c *checker) refuse(code fault.Code, option, hint, format string, args ...any) {
-	f := fault.New(code, format, args...).In(option)
-	if hint != "" {
-		f = f.Hint("%s", hint)
-	}
-	c.out.Errors = append(c.out.Errors, f)
+	c.out.Errors = append(c.out.Errors, fault.New(code, format, args...).In(option).Hint("%s", hint))
 }
 
 func (c *checker) warn(option, text string) {
@@ -115,7 +111,7 @@ func (c *checker) texts() {
 		most         int
 	}{{"name", p.Name, MaxName}, {"cured_color", p.CuredColor, 40}, {"notes", p.Notes, MaxNotes}, {"link", p.Link, MaxLink}} {
 		if n := utf8.RuneCountInString(t.text); n > t.most {
-			c.refuse(fault.OutOfRange, t.option, "", "%s has %d characters and may have %d", t.option, n, t.most)
+			c.refuse(fault.OutOfRange, t.option, "shorten it; what does not fit may stand behind the link", "%s has %d characters and may have %d", t.option, n, t.most)
 		}
 		if !utf8.ValidString(t.text) || strings.IndexFunc(t.text, func(r rune) bool { return unicode.IsControl(r) && (t.option != "notes" || r != '\n') }) >= 0 {
 			c.refuse(fault.OutOfRange, t.option, "type it in plain letters", "%s holds characters that cannot be shown", t.option)
