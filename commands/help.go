@@ -3,6 +3,7 @@ package commands
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/library"
@@ -31,11 +32,15 @@ func (h helpCommand) suggest(_ context.Context, _ *chat.Call, typed string) ([]c
 	return chat.Narrow(typed, library.Topics(h.all())), nil
 }
 
-func (h helpCommand) run(_ context.Context, c *chat.Call) (*chat.Reply, error) {
-	if c.Text("topic") == "" {
-		return h.everything(), nil
+func (h helpCommand) run(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
+	all, err := h.here(ctx, c)
+	if err != nil {
+		return nil, err
 	}
-	t, err := library.Topic(c, "topic", h.all())
+	if c.Text("topic") == "" {
+		return everything(all), nil
+	}
+	t, err := library.Topic(c, "topic", all)
 	if err != nil {
 		return nil, err
 	}
@@ -49,8 +54,21 @@ func (h helpCommand) run(_ context.Context, c *chat.Call) (*chat.Reply, error) {
 	return withAsks(r, t.Asks), nil
 }
 
+// here is every command with the examples that work in this shop.
+func (h helpCommand) here(ctx context.Context, c *chat.Call) ([]chat.Command, error) {
+	all := slices.Clone(h.all())
+	for i := range all {
+		asks, err := h.library.Here(ctx, c.By, all[i].Asks)
+		if err != nil {
+			return nil, err
+		}
+		all[i].Asks = asks
+	}
+	return all, nil
+}
+
 // everything is one question for each command, and how a line is written.
-func (h helpCommand) everything() *chat.Reply {
+func everything(all []chat.Command) *chat.Reply {
 	r := &chat.Reply{
 		Title: "What do you want to do?",
 		Notes: []string{
@@ -59,7 +77,7 @@ func (h helpCommand) everything() *chat.Reply {
 		},
 	}
 	var asks []chat.Ask
-	for _, cmd := range h.all() {
+	for _, cmd := range all {
 		if len(cmd.Asks) > 0 && cmd.Name != "help" {
 			asks = append(asks, cmd.Asks[0])
 		}
@@ -67,8 +85,8 @@ func (h helpCommand) everything() *chat.Reply {
 	return withAsks(r, asks)
 }
 
-// withAsks shows questions with the lines that answer them in the demo shop,
-// and a button for each as far as the service has room.
+// withAsks shows questions with the lines that answer them, and a button for
+// each as far as the service has room.
 func withAsks(r *chat.Reply, asks []chat.Ask) *chat.Reply {
 	const buttons = 20
 	for i, a := range asks {

@@ -83,3 +83,32 @@ func TestHelpCompletesTopics(t *testing.T) {
 		t.Errorf("got %v, %v; want shop faq first", got, err)
 	}
 }
+
+// A new shop has no demo materials: its examples must be ones that work there.
+func TestHelpInAnEmptyShop(t *testing.T) {
+	d := desk(t)
+	inv := calling("dora")
+	inv.ShopKey, inv.ShopName, inv.Line = "local:new", "New", "/help"
+	before := d.Do(t.Context(), inv).Reply
+	for _, step := range before.Steps {
+		if strings.Contains(step, "demo ") || strings.Contains(step, "harbor pawn") {
+			t.Errorf("an empty shelf is offered %q", step)
+		}
+	}
+	inv.Line = `/material add name:"dora clear" family:epoxy ratio:"2:1 vol" pot_life:"30 min" density_a:"1.15, 0.97"`
+	if ans := d.Do(t.Context(), inv); ans.Fault != nil {
+		t.Fatal(ans.Fault)
+	}
+	inv.Line = "/help"
+	after := d.Do(t.Context(), inv).Reply
+	if !slices.ContainsFunc(after.Steps, func(s string) bool { return strings.Contains(s, `/batch material:"dora clear" volume`) }) {
+		t.Errorf("steps %q do not use what is on the shelf", after.Steps)
+	}
+	for _, a := range after.Actions {
+		press := inv
+		press.Line, press.Press = "", a.ID
+		if ans := d.Do(t.Context(), press); ans.Fault != nil {
+			t.Errorf("%s: %v", a.Label, ans.Fault)
+		}
+	}
+}

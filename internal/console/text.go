@@ -215,7 +215,7 @@ func (p *page) fault(ans chat.Answer) {
 		lead = "Not answered: "
 	}
 	text := f.Message
-	if f.Option != "" {
+	if f.Option != "" && !strings.HasPrefix(text, f.Option) {
 		text = f.Option + ": " + text
 	}
 	p.hang(lead, refusal, text)

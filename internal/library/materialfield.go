@@ -28,7 +28,7 @@ type profile = material.Profile
 func MaterialFields() []MaterialField {
 	min30 := 30 * 24 * 3600.0
 	return []MaterialField{
-		words("name", "what you call it", "bench white", material.MaxName, func(p *profile) *string { return &p.Name }).spread("family").must(),
+		words("name", "what you call it, and its family after a comma", "bench white, urethane", material.MaxName, func(p *profile) *string { return &p.Name }).spread("family").must(),
 		familyField(),
 		ratioField(),
 		measure("pot_life", "how long it stays pourable; with the cup's mass and the temperature after commas", "3 min, 100 g, 23 C",
