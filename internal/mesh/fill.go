@@ -75,7 +75,7 @@ type lineGrid struct {
 // The budget of the grid: lines, and lines looked at by all triangles together.
 const (
 	gridLines = 512 * 512
-	gridWork  = 40_000_000
+	gridWork  = 15_000_000
 	// lineAt is where in its cell a line runs: the middle, but for a little that
 	// keeps lines off the seams of parts drawn to whole numbers.
 	lineAt = 0.5 + 0.00137*math.Sqrt2

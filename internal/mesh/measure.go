@@ -300,9 +300,19 @@ func (n *nest) boxesCross() bool {
 	}
 	for a := range n.shells {
 		for b := range a {
-			if n.parent[a] != b && n.parent[b] != a && n.boxesMeet(a, b) {
+			if !n.holds(a, b) && !n.holds(b, a) && n.boxesMeet(a, b) {
 				return true
 			}
+		}
+	}
+	return false
+}
+
+// holds reports whether shell b lies in shell a, at any depth.
+func (n *nest) holds(a, b int) bool {
+	for p := n.parent[b]; p >= 0; p = n.parent[p] {
+		if p == a {
+			return true
 		}
 	}
 	return false

@@ -147,11 +147,7 @@ func (r *Report) curve(done <-chan struct{}) (curvature, error) {
 			}
 		}
 	}
-	uses := newEdgeUses(r.tris, len(verts), skip)
-	for v := range len(uses.start) - 1 {
-		sortCorner(uses.entries[uses.start[v]:uses.start[v+1]])
-	}
-	err := uses.each(done, func(low uint32, e []uint64) {
+	err := eachEdge(r.tris, len(verts), skip, done, func(low uint32, e []uint64) {
 		edges++
 		if len(e) != 2 {
 			return

@@ -26,11 +26,15 @@ func readSTLBinary(data []byte, lim Limits, done <-chan struct{}) (*Mesh, error)
 	}
 	m.tris = make([]triangle, n)
 	body := data[stlHeader : stlHeader+n*stlRecord]
-	verts, bad, err := weldSTL(body, m.tris, lim.Workers, done)
+	order := stlOrder(body, n)
+	verts, bad, err := weldSTL(body, order, m.tris, lim.Workers, done)
 	if err != nil {
 		return nil, err
 	}
 	if bad >= 0 {
+		if order != nil {
+			bad = int(order[bad])
+		}
 		return nil, badRecord(body[bad*stlRecord:]).in("triangle", bad+1)
 	}
 	m.verts = verts

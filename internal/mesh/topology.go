@@ -21,10 +21,10 @@ type Topology struct {
 // fabric is a surface with what is known of how it hangs together.
 type fabric struct {
 	Topology
-	tris []triangle
-	skip []bool    // triangles left out, or nil
-	uses *edgeUses // sorted
-	sets forest    // triangles joined by edges: shells
+	tris   []triangle
+	skip   []bool // triangles left out, or nil
+	points int
+	sets   forest // triangles joined by edges: shells
 
 	open    []openEdge // in order of corners
 	tangled []uint32   // triangles on non-manifold edges
@@ -36,8 +36,7 @@ type openEdge struct{ from, to, tri uint32 }
 
 // weave finds edges and shells.
 func weave(tris []triangle, points int, skip []bool, done <-chan struct{}) (*fabric, error) {
-	f := &fabric{tris: tris, skip: skip}
-	f.uses = newEdgeUses(tris, points, skip)
+	f := &fabric{tris: tris, points: points, skip: skip}
 	f.sets = newForest(len(tris))
 	if err := f.match(done); err != nil {
 		return nil, err
@@ -48,33 +47,19 @@ func weave(tris []triangle, points int, skip []bool, done <-chan struct{}) (*fab
 	return f, nil
 }
 
-// match sorts the uses of each corner and judges every edge.
+// match judges every edge.
 func (f *fabric) match(done <-chan struct{}) error {
-	u := f.uses
-	for v := range len(u.start) - 1 {
-		if v%stopEvery == 0 && stopped(done) {
-			return ErrStopped
+	return eachEdge(f.tris, f.points, f.skip, done, func(low uint32, e []uint64) {
+		if len(e) != 2 {
+			f.oddEdge(low, e)
+			return
 		}
-		e := u.entries[u.start[v]:u.start[v+1]]
-		sortCorner(e)
-		for len(e) > 0 {
-			n := 1
-			for n < len(e) && entryFar(e[n]) == entryFar(e[0]) {
-				n++
-			}
-			if n == 2 { // nearly always
-				f.Edges++
-				if (e[0]^e[1])&1 == 0 {
-					f.Inconsistent++
-				}
-				f.sets.join(entryTriangle(e[0]), entryTriangle(e[1]))
-			} else {
-				f.oddEdge(uint32(v), e[:n])
-			}
-			e = e[n:]
+		f.Edges++ // nearly always
+		if (e[0]^e[1])&1 == 0 {
+			f.Inconsistent++
 		}
-	}
-	return nil
+		f.sets.join(entryTriangle(e[0]), entryTriangle(e[1]))
+	})
 }
 
 // oddEdge takes an edge with one use, or with more than two.
@@ -103,7 +88,7 @@ func (f *fabric) out(i int) bool { return repeated(&f.tris[i]) || f.skip != nil 
 // countTriangles counts shells, repeated corners and points in use. It leaves
 // the root of its shell in sets for every triangle.
 func (f *fabric) countTriangles() {
-	used := make([]bool, len(f.uses.start)-1)
+	used := make([]bool, f.points)
 	for i := range f.tris {
 		t := &f.tris[i]
 		if repeated(t) {

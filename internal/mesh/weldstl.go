@@ -20,8 +20,8 @@ type stlWelder struct {
 	slots []stlSlot
 	shift uint
 	limit int
-	side  uint32
-	queue [stlBatch + 1]stlCorner
+	raw   [stlBatch / 3][9]uint32
+	queue [stlBatch]stlCorner
 }
 
 // stlSlot is a point as float32 bits and its number plus one; 0 is empty.
@@ -35,8 +35,8 @@ type stlCorner struct {
 
 const stlBatch = 768
 
-func newSTLWelder(points int, side uint32) *stlWelder {
-	w := &stlWelder{side: side, verts: make([]point, 0, points+points/32+64)}
+func newSTLWelder(points int) *stlWelder {
+	w := &stlWelder{verts: make([]point, 0, points+points/16)}
 	w.resize(bits.Len(uint(max(points, 8) * 3 / 2)))
 	return w
 }
@@ -64,102 +64,138 @@ func (w *stlWelder) slot(x, y, z uint32) uint32 {
 	return uint32((hi ^ lo) >> w.shift)
 }
 
-// weldSTL numbers all corners of a binary STL body into tris. Points are dealt
-// to two welders by their coordinates, so that two workers can go at once; the
-// second runs over the halves of the file in the other order, which keeps the
-// two from writing side by side. Numbers depend on neither workers nor key.
-// A corner out of bounds is left to the caller: bad is its triangle, or −1.
-func weldSTL(body []byte, tris []triangle, workers int, done <-chan struct{}) (verts []point, bad int, err error) {
+// weldSTL numbers all corners of a binary STL body into tris, in the given order
+// of records, or nil for that of the file. Each half of the list has a welder of
+// its own, so that two workers can go at once; then the points of the second are
+// looked up in the first. Numbers depend on neither workers nor key. A corner out
+// of bounds is left to the caller: bad is its place in the list, or −1.
+func weldSTL(body []byte, order []uint32, tris []triangle, workers int, done <-chan struct{}) (verts []point, bad int, err error) {
 	half := len(tris) / 2 / (stlBatch / 3) * (stlBatch / 3)
 	points := len(tris)/4 + 8 // a closed mesh has about half as many as triangles
-	sides := [2]*stlWelder{newSTLWelder(points, 0), newSTLWelder(points, 1)}
-	order := [2][2][2]int{{{0, half}, {half, len(tris)}}, {{half, len(tris)}, {0, half}}}
+	welders := [2]*stlWelder{newSTLWelder(points), newSTLWelder(points)}
+	welders[0].verts = make([]point, 0, 2*points+points/16) // it takes over the rest
+	ranges := [2][2]int{{0, half}, {half, len(tris)}}
 	var bads [2]int
 	var halted [2]bool
-	run := func(side int) {
-		bads[side] = -1
-		for _, r := range order[side] {
-			for t := r[0]; t < r[1]; t += stlBatch / 3 {
-				if t%stopEvery == 0 && stopped(done) {
-					halted[side] = true
-					return
-				}
-				end := min(t+stlBatch/3, r[1])
-				if b := sides[side].weld(body[t*stlRecord:end*stlRecord], tris[t:end]); b >= 0 {
-					bads[side] = t + b
-					return
-				}
-			}
-		}
+	run := func(i int) {
+		bads[i], halted[i] = welders[i].run(body, order, tris, ranges[i][0], ranges[i][1], done)
 	}
-	var wg sync.WaitGroup
-	if workers > 1 {
+	if workers > 1 && half > 0 {
+		var wg sync.WaitGroup
 		wg.Go(func() { run(1) })
 		run(0)
+		wg.Wait()
 	} else {
 		run(0)
 		run(1)
 	}
-	wg.Wait()
 	switch {
 	case halted[0] || halted[1]:
 		return nil, -1, ErrStopped
-	case bads[0] >= 0: // side 0 reads in order, so this is the first one
+	case bads[0] >= 0:
 		return nil, bads[0], nil
+	case bads[1] >= 0:
+		return nil, bads[1], nil
 	}
-	first := uint32(len(sides[0].verts))
-	for i := range tris {
+	to := welders[0].adopt(welders[1])
+	for i := half; i < len(tris); i++ {
 		t := &tris[i]
-		for k := range t {
-			if t[k]&otherSide != 0 {
-				t[k] = t[k]&^otherSide + first
-			}
-		}
+		t[0], t[1], t[2] = to[t[0]], to[t[1]], to[t[2]]
 	}
-	return append(sides[0].verts, sides[1].verts...), -1, nil
+	return welders[0].verts, -1, nil
 }
 
-// otherSide marks the numbers of the second welder until the first is done.
-const otherSide = 1 << 31
+// run numbers the corners of a part of the list.
+func (w *stlWelder) run(body []byte, order []uint32, tris []triangle, from, to int, done <-chan struct{}) (bad int, halted bool) {
+	for t := from; t < to; t += stlBatch / 3 {
+		if t%stopEvery < stlBatch/3 && stopped(done) {
+			return -1, true
+		}
+		end := min(t+stlBatch/3, to)
+		b := -1
+		if order == nil {
+			b = w.weld(body[t*stlRecord:end*stlRecord], nil, tris[t:end])
+		} else {
+			b = w.weld(body, order[t:end], tris[t:end])
+		}
+		if b >= 0 {
+			return t + b, false
+		}
+	}
+	return -1, false
+}
 
-// weld numbers its share of the corners of the records into tris, at most
-// stlBatch/3 of them.
-func (w *stlWelder) weld(records []byte, tris []triangle) (bad int) {
+// adopt adds the points of another welder and tells which number each has here.
+func (w *stlWelder) adopt(other *stlWelder) (to []uint32) {
+	to = make([]uint32, len(other.verts))
+	mask := uint32(len(w.slots) - 1)
+	for i := range other.verts {
+		v := &other.verts[i]
+		x, y, z := math.Float32bits(float32(v[0])), math.Float32bits(float32(v[1])), math.Float32bits(float32(v[2]))
+		at := w.slot(x, y, z)
+		for {
+			s := &w.slots[at]
+			if s.number == 0 { // not in the first half; in the second it is there once
+				w.verts = append(w.verts, *v)
+				to[i] = uint32(len(w.verts)) - 1
+				break
+			}
+			if s.x == x && s.y == y && s.z == z {
+				to[i] = s.number - 1
+				break
+			}
+			at = (at + 1) & mask
+		}
+	}
+	return to
+}
+
+// weld numbers the corners of at most stlBatch/3 records into tris.
+func (w *stlWelder) weld(records []byte, order []uint32, tris []triangle) (bad int) {
+	raw := &w.raw
+	if order == nil {
+		for t := range tris {
+			gather9(&raw[t], records[t*stlRecord+12:])
+		}
+	} else { // in a loop of its own, so that many records are on their way at once
+		for t := range tris {
+			gather9(&raw[t], records[int(order[t])*stlRecord+12:])
+		}
+	}
 	n := 0
 	worst := uint32(0)
 	for t := range tris {
-		rec := records[t*stlRecord:][:stlRecord]
+		r := &raw[t]
 		for k := range 3 {
-			x := plainZero(binary.LittleEndian.Uint32(rec[12+12*k:]))
-			y := plainZero(binary.LittleEndian.Uint32(rec[16+12*k:]))
-			z := plainZero(binary.LittleEndian.Uint32(rec[20+12*k:]))
+			x, y, z := plainZero(r[3*k]), plainZero(r[3*k+1]), plainZero(r[3*k+2])
 			worst = max(worst, x&^signBit, y&^signBit, z&^signBit)
 			w.queue[n] = stlCorner{x, y, z, w.slot(x, y, z), uint32(3*t + k)}
-			n += int(sideOf(x, y, z) ^ w.side ^ 1)
+			n++
 		}
 	}
 	if worst > maxCoordinateBits {
-		return firstBad(records, len(tris))
+		return firstBad(records, order, len(tris))
 	}
 	w.resolve(n, tris)
 	return -1
 }
 
-// sideOf deals points to the two welders, by a fixed mixture of their bits: it
-// need not be hard to foresee, only even for honest files.
-func sideOf(x, y, z uint32) uint32 {
-	return (x*0x9e3779b1 ^ y*0x85ebca77 ^ z*0xc2b2ae3d) * 0x27d4eb2f >> 31
+// gather9 reads the nine coordinates of a record.
+func gather9(to *[9]uint32, rec []byte) {
+	rec = rec[:36]
+	for k := range to {
+		to[k] = binary.LittleEndian.Uint32(rec[4*k:])
+	}
 }
 
 // resolve gives numbers to the first n corners of the queue.
 func (w *stlWelder) resolve(n int, tris []triangle) {
 	queue := w.queue[:n]
 	left := 0
-	mark := w.side << 31
 	for i := range queue {
 		c := queue[i]
 		s := &w.slots[c.at]
-		tris[c.to/3][c.to%3] = s.number - 1 | mark
+		tris[c.to/3][c.to%3] = s.number - 1
 		differs := (s.x ^ c.x) | (s.y ^ c.y) | (s.z ^ c.z)
 		if s.number == 0 {
 			differs = 1
@@ -170,7 +206,7 @@ func (w *stlWelder) resolve(n int, tris []triangle) {
 	}
 	for i := range queue[:left] {
 		c := &queue[i]
-		tris[c.to/3][c.to%3] = w.number(c) | mark
+		tris[c.to/3][c.to%3] = w.number(c)
 	}
 }
 
@@ -211,10 +247,14 @@ func plainZero(b uint32) uint32 {
 	return b
 }
 
-func firstBad(records []byte, n int) int {
+func firstBad(records []byte, order []uint32, n int) int {
 	for t := range n {
+		at := t
+		if order != nil {
+			at = int(order[t])
+		}
 		for k := range 9 {
-			if binary.LittleEndian.Uint32(records[t*stlRecord+12+4*k:])&^signBit > maxCoordinateBits {
+			if binary.LittleEndian.Uint32(records[at*stlRecord+12+4*k:])&^signBit > maxCoordinateBits {
 				return t
 			}
 		}

@@ -104,12 +104,15 @@ func (m Mesh) ThreeMF(unit string) []byte {
 		fmt.Fprintf(&b, `<triangle v1="%d" v2="%d" v3="%d"/>`+"\n", f[0], f[1], f[2])
 	}
 	b.WriteString(`</triangles></mesh></object></resources><build><item objectid="1"/></build></model>`)
-	return Zip(map[string]string{"_rels/.rels": Rels, "3D/3dmodel.model": b.String()})
+	return Zip(map[string]string{"[Content_Types].xml": contentTypes, "_rels/.rels": Rels, "3D/3dmodel.model": b.String()})
 }
 
 // Rels leads from a 3MF package to its model.
 const Rels = `<?xml version="1.0" encoding="UTF-8"?>
 <Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Target="/3D/3dmodel.model" Id="r" Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/></Relationships>`
+
+const contentTypes = `<?xml version="1.0" encoding="UTF-8"?>
+<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types"><Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/><Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/></Types>`
 
 // Zip packs parts into an archive, in no order.
 func Zip(parts map[string]string) []byte {
