@@ -41,6 +41,11 @@ func additionSilicone() material.Profile {
 		Demold: 5 * 3600, FullCure: 36 * 3600, MinTemp: celsiusOf(18)}
 }
 
+// demoProfiles are all of them.
+func demoProfiles() []material.Profile {
+	return []material.Profile{rigidWhite(), rigidSlow(), castingEpoxy(), flexibleAmber(), additionSilicone()}
+}
+
 // BenchmarkEnsemble answers one question from nothing: 64 draws calibrated and
 // run with chart data, on one core.
 func BenchmarkEnsemble(b *testing.B) {
