@@ -290,7 +290,7 @@ func batchSteps(c *chat.Call, m shop.Material, o order, b mix.Batch) []string {
 	sys, step := c.By.System(), o.want.Step
 	steps := []string{"Gloves on, eyes covered, air moving away from you. Have mold, cups, stick and a second cup ready before A meets B."}
 	if o.want.Filler != nil {
-		steps = append(steps, "Stir the dry filler into part B first, or share it between A and B if it gets too thick.")
+		steps = append(steps, fmt.Sprintf("Stir the dry filler into part %s before A meets B, or share it between both if it gets too thick.", mix.FillerSide(m.Profile)))
 	}
 	for i, cup := range b.Cups {
 		line := "Tare the cup, weigh in "

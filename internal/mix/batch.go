@@ -130,6 +130,9 @@ func (b *builder) fillerLimits() error {
 	if share > PourableLimit {
 		b.note("At " + quantity.Percent(share) + " filler by volume this is a paste, not a pour (common practice: up to 40 %).")
 	}
+	if f.Damp && b.w.Profile.Family.Isocyanate() {
+		b.note("Dry the filler first: water in it foams urethane.")
+	}
 	if f.Note != "" {
 		b.note(f.Note)
 	}

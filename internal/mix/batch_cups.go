@@ -1,7 +1,9 @@
 package mix
 
 import (
+	"fmt"
 	"math"
+	"strings"
 
 	"github.com/pourwright/pourwright/internal/working"
 )
@@ -128,7 +130,8 @@ func (b *builder) judge() {
 		biggest = o.MassTotal / float64(b.cupsN)
 	}
 	o.OverMass = p.MaxMass > 0 && biggest > p.MaxMass
-	o.PastPotMass = p.PotLifeMass > 0 && biggest > p.PotLifeMass
+	// Silicone barely warms itself, so its cup may be larger than the bulletin's.
+	o.PastPotMass = p.PotLifeMass > 0 && biggest > p.PotLifeMass && !p.Family.Silicone()
 	o.TooFast = p.PotLife > 0 && FillsPerCup(p.PotLife, o.Pace) < 1
 	if b.byVol {
 		b.workVolume()
@@ -157,7 +160,26 @@ func (b *builder) workMass() {
 		o.Steps = working.Add(o.Steps, "filler", "M·f/100", working.Definition, "%s g × %s/100 = %s g", num(o.MassA+o.MassB), num(f.PHR), num(o.MassFiller))
 	}
 	o.Steps = working.Add(o.Steps, "rounded together to the scale", "least |(B/A)/(wB/wA) − 1|", working.Definition,
-		"%d × (A %s g + B %s g) at steps of %s g: off by %s %%", b.cupsN, num(o.Cups[0].A), num(o.Cups[0].B), num(b.w.Step), num(100*o.RatioError))
+		"%s at steps of %s g: off by %+.3f %% B", b.cupsText(), num(b.w.Step), 100*o.RatioError)
 	o.Steps = working.Add(o.Steps, "least batch for this scale", "d/(2·tol)·(wA + wB)/w of the smaller", "half a step stays within 2 % (common practice)",
 		"%s/(2 × %s) × %s/%s = %s g", num(b.w.Step), num(TolLow), num(r.A+r.B), num(min(r.A, r.B)), num(o.MinBatch))
+}
+
+// cupsText writes the cups as weighed, equal ones together.
+func (b *builder) cupsText() string {
+	var parts []string
+	cups := b.out.Cups
+	for i := 0; i < len(cups); {
+		n := 1
+		for i+n < len(cups) && cups[i+n].A == cups[i].A && cups[i+n].B == cups[i].B {
+			n++
+		}
+		text := fmt.Sprintf("A %s g + B %s g", num(cups[i].A), num(cups[i].B))
+		if n > 1 {
+			text = fmt.Sprintf("%d × (%s)", n, text)
+		}
+		parts = append(parts, text)
+		i += n
+	}
+	return strings.Join(parts, ", ")
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/material"
 	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/working"
 )
@@ -18,6 +19,7 @@ type Filler struct {
 	PHR     float64 // parts per hundred of resin mix (A and B together), by weight
 	Source  string  // of the density
 	Note    string  // what to mind with it, or ""
+	Damp    bool    // it holds water, which foams urethane
 }
 
 // fillerRow is a filler that needs no density typed.
@@ -27,28 +29,29 @@ type fillerRow struct {
 	density float64
 	source  string
 	note    string
+	damp    bool
 }
 
 const (
 	handbook = "CRC Handbook of Chemistry and Physics, from memory"
-	damp     = "Dry it first: damp filler foams urethane."
+	settles  = "It settles: keep stirring, pour cool and thick."
 )
 
 var fillers = []fillerRow{
 	{"microspheres", []string{"microsphere", "microballoons", "glass bubbles", "hollow spheres"}, 0.15, working.CommonPractice,
-		"Their density differs by grade from 0.1 to 0.6 g/mL: give the bulletin's, such as microspheres 20 phr 0.25 g/ml."},
-	{"calcium carbonate", []string{"chalk", "marble dust", "whiting", "limestone"}, 2.71, handbook, damp},
-	{"aluminum powder", []string{"aluminium powder", "aluminum", "aluminium"}, 2.70, handbook, "Fine metal dust burns: no sparks, no heap."},
-	{"bronze powder", []string{"bronze"}, 8.8, working.CommonPractice, "It settles: keep stirring, pour cool and thick."},
-	{"brass powder", []string{"brass"}, 8.5, working.CommonPractice, "It settles. Never with peroxide."},
-	{"copper powder", []string{"copper"}, 8.96, handbook, "It settles. Never with peroxide."},
-	{"iron powder", []string{"iron"}, 7.87, handbook, "It settles: keep stirring."},
-	{"silica sand", []string{"sand", "quartz"}, 2.65, handbook, damp},
-	{"fumed silica", []string{"silica thickener"}, 2.2, handbook, "A few phr make a paste: add it a little at a time."},
-	{"talc", []string{"talcum"}, 2.75, handbook, damp},
-	{"alumina trihydrate", []string{"ath", "aluminum hydroxide"}, 2.42, handbook, damp},
-	{"glass fiber", []string{"milled glass", "milled fiber"}, 2.55, working.CommonPractice, "It itches and harms lungs: gloves and a fitted mask."},
-	{"wood flour", []string{"sawdust"}, 1.5, working.CommonPractice, "Wood holds water: bake it dry or urethane will foam."},
+		"Their density differs by grade from 0.1 to 0.6 g/mL: give the bulletin's, such as microspheres 20 phr 0.25 g/ml.", false},
+	{"calcium carbonate", []string{"chalk", "marble dust", "whiting", "limestone"}, 2.71, handbook, "", true},
+	{"aluminum powder", []string{"aluminium powder", "aluminum", "aluminium"}, 2.70, handbook, "Fine metal dust burns: no sparks, no heap.", false},
+	{"bronze powder", []string{"bronze"}, 8.8, working.CommonPractice, settles, false},
+	{"brass powder", []string{"brass"}, 8.5, working.CommonPractice, settles + " Never with peroxide.", false},
+	{"copper powder", []string{"copper"}, 8.96, handbook, settles + " Never with peroxide.", false},
+	{"iron powder", []string{"iron"}, 7.87, handbook, settles + " Never with peroxide.", false},
+	{"silica sand", []string{"sand", "quartz"}, 2.65, handbook, settles, true},
+	{"fumed silica", []string{"silica thickener"}, 2.2, handbook, "A few phr make a paste: add it a little at a time.", false},
+	{"talc", []string{"talcum"}, 2.75, handbook, "", true},
+	{"alumina trihydrate", []string{"ath", "aluminum hydroxide"}, 2.42, handbook, "", true},
+	{"glass fiber", []string{"milled glass", "milled fiber"}, 2.55, working.CommonPractice, "It itches and harms lungs: gloves, and the respirator that its SDS asks for.", false},
+	{"wood flour", []string{"sawdust"}, 1.5, working.CommonPractice, "Wood holds water: bake it dry the same day.", true},
 }
 
 // FillerNames lists the fillers that need no density, for completion.
@@ -83,7 +86,7 @@ func ParseFiller(text string) (Filler, error) {
 	row, ok := fillerNamed(name)
 	switch {
 	case ok:
-		f.Name, f.Density, f.Source, f.Note = row.name, row.density, row.source, row.note
+		f.Name, f.Density, f.Source, f.Note, f.Damp = row.name, row.density, row.source, row.note, row.damp
 	case name == "":
 		return Filler{}, fault.New(fault.BadQuantity, "the filler has no name").In("filler").Hint(hint)
 	case density == 0:
@@ -168,6 +171,30 @@ func (f Filler) Share(resin float64) float64 { return f.PHR / (100 * f.Density) 
 func PHRByVolume(resinParts, powderParts, bulk, resin float64) float64 {
 	return 100 * powderParts * bulk / (resinParts * resin)
 }
+
+// FillerSide is the part that a filler is stirred into before the parts meet:
+// the one without isocyanate where the profile says which, else the larger
+// one, as a few grams of catalyst wet nothing. Common practice, no source.
+func FillerSide(m material.Profile) material.Side {
+	r, ok := m.ByVolume()
+	if !ok {
+		r = m.Ratio
+	}
+	switch {
+	case r.A > smallPart*r.B:
+		return material.SideA
+	case r.B > smallPart*r.A:
+		return material.SideB
+	case m.TintSide != material.NoSide:
+		return m.TintSide
+	case r.A > r.B:
+		return material.SideA
+	}
+	return material.SideB
+}
+
+// smallPart: below a third of the other a part is too small to take filler.
+const smallPart = 3.0
 
 func (f Filler) String() string { return fmt.Sprintf("%s %s phr", f.Name, num(f.PHR)) }
 

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/material"
 	"github.com/pourwright/pourwright/internal/mix"
 	"pgregory.net/rapid"
 )
@@ -68,6 +69,47 @@ func TestFillerDensities(t *testing.T) {
 	for name, want := range map[string]float64{"calcium carbonate": 2.71, "aluminum powder": 2.70, "copper powder": 8.96, "iron powder": 7.87, "silica sand": 2.65} {
 		if f, err := mix.ParseFiller(name + " 1 phr"); err != nil || !near(f.Density, want, 0.005*want) {
 			t.Errorf("%s: %v g/mL, want %v (%v)", name, f.Density, want, err)
+		}
+	}
+}
+
+func TestFillerSide(t *testing.T) {
+	tin := material.Profile{Ratio: byWeight(100, 8), DensityA: 1.26, DensityB: 0.98, TintSide: material.SideA}
+	white := rigid()
+	white.TintSide = material.SideB
+	for _, c := range []struct {
+		name string
+		p    material.Profile
+		want material.Side
+	}{
+		{"never into a few grams of catalyst", tin, material.SideA},
+		{"the side without isocyanate", white, material.SideB},
+		{"the larger one of an epoxy", epoxy(), material.SideA},
+		{"without densities", bare(), material.SideA},
+		{"a small A", material.Profile{Ratio: byWeight(10, 100), TintSide: material.SideA}, material.SideB},
+	} {
+		if got := mix.FillerSide(c.p); got != c.want {
+			t.Errorf("%s: %q, want %q", c.name, got, c.want)
+		}
+	}
+}
+
+// Water matters to urethane alone.
+func TestDampFiller(t *testing.T) {
+	chalk, err := mix.ParseFiller("chalk 20 phr")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		p    material.Profile
+		want bool
+	}{{rigid(), true}, {epoxy(), false}} {
+		b, err := mix.New(mix.Want{Profile: c.p, Volume: 100, Filler: &chalk})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Contains(strings.Join(b.Notes, " "), "foams"); got != c.want {
+			t.Errorf("%s: %q", c.p.Name, b.Notes)
 		}
 	}
 }

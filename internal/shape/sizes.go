@@ -142,7 +142,9 @@ func (s *sizes) diameter() float64 {
 }
 
 // height takes what stands upright.
-func (s *sizes) height() float64 { return s.take("h", "height", "high", "tall", "t", "thick", "thickness") }
+func (s *sizes) height() float64 {
+	return s.take("h", "height", "high", "tall", "t", "thick", "thickness")
+}
 
 // length takes what lies.
 func (s *sizes) length() float64 { return s.take("l", "length", "long", "h", "height") }
