@@ -115,3 +115,41 @@ func TestManyAtOnce(t *testing.T) {
 		}
 	}
 }
+
+// In chat the service says who manages a server: its first caller is nobody
+// special.
+func TestAChatServersFirstCallerDoesNotManageIt(t *testing.T) {
+	d := desk(t)
+	inv := calling("eve")
+	inv.MemberKey, inv.ShopKey, inv.ShopName, inv.Founds = "discord:7", "discord:8", "A server", false
+	inv.Line = `/shop set temp:"5 C"`
+	if ans := d.Do(t.Context(), inv); ans.Fault == nil || ans.Fault.Code != fault.NotAllowed {
+		t.Errorf("the first caller set the shop up: %+v", ans.Fault)
+	}
+	inv.Manager = true
+	if ans := d.Do(t.Context(), inv); ans.Fault != nil {
+		t.Errorf("the server's manager: %v", ans.Fault)
+	}
+	inv.Manager, inv.Line = false, `/shop set temp:"6 C"`
+	if ans := d.Do(t.Context(), inv); ans.Fault == nil {
+		t.Error("the right stayed after the service took it away")
+	}
+}
+
+// A message others can read is replaced by who asked alone; anyone else who
+// presses gets an answer of their own.
+func TestOnlyWhoAskedReplacesAnAnswer(t *testing.T) {
+	d := desk(t)
+	ans := ask(t, d, "ada", `/batch material:"demo rigid whte" volume:"250 ml" show:yes`)
+	if mine := press(t, d, "ada", ans, "demo rigid white"); mine.Fault != nil || !mine.Replace {
+		t.Errorf("the asker's press: %+v, replace %v", mine.Fault, mine.Replace)
+	}
+	if other := press(t, d, "bram", ans, "demo rigid white"); other.Fault != nil || other.Replace {
+		t.Errorf("another's press: %+v, replace %v", other.Fault, other.Replace)
+	}
+	inv := calling("bram")
+	inv.Press = button(t, ans, "demo rigid white").ID
+	if d.Foresee(t.Context(), inv).Replace {
+		t.Error("foreseen as a replacement")
+	}
+}

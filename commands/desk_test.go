@@ -68,7 +68,7 @@ func (l testLog) Write(p []byte) (int, error) {
 // calling is a call by a member of the demo shop: "ada", who manages it,
 // "bram", "cleo", or anyone new.
 func calling(as string) chat.Invocation {
-	return chat.Invocation{At: monday, MemberKey: "local:" + as, MemberName: as, ShopKey: demo.ShopKey}
+	return chat.Invocation{At: monday, MemberKey: "local:" + as, MemberName: as, ShopKey: demo.ShopKey, Founds: true}
 }
 
 // ask types a line.

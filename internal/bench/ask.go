@@ -21,7 +21,8 @@ func (b *Bench) call() chat.Invocation {
 		At:        b.cfg.Now(),
 		MemberKey: b.cfg.MemberKey, MemberName: b.cfg.MemberName,
 		ShopKey: b.cfg.ShopKey, ShopName: b.cfg.ShopName,
-		Forms: true,
+		Founds: true,
+		Forms:  true,
 	}
 }
 

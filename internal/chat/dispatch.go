@@ -199,6 +199,9 @@ func (d *Dispatcher) aim(ctx context.Context, inv Invocation) (aim, error) {
 		if p, err = d.readAction(ctx, inv); err != nil {
 			return aim{}, err
 		}
+		if p, err = d.ownReplace(ctx, inv, p); err != nil {
+			return aim{}, err
+		}
 		line = p.line
 	}
 	a, err := d.aimLine(line)
@@ -356,12 +359,29 @@ func giveFile(a aim, inv Invocation, f File) error {
 	return fault.New(fault.TooManyOptions, "/%s takes no file", a.cmd.Path(a.sub)).Hint("try /volume mesh")
 }
 
+// ownReplace lets only who asked replace the answer; anyone else who presses
+// gets an answer of their own.
+func (d *Dispatcher) ownReplace(ctx context.Context, inv Invocation, p press) (press, error) {
+	if p.verb != DoReplace {
+		return p, nil
+	}
+	by, err := d.identify(ctx, inv)
+	if err == nil && by.Member.ID != p.owner {
+		p.verb = DoRun
+	}
+	return p, err
+}
+
 func (d *Dispatcher) identify(ctx context.Context, inv Invocation) (shop.Viewer, error) {
 	m, err := d.cfg.People.Member(ctx, inv.MemberKey, inv.MemberName, inv.At)
 	if err != nil {
 		return shop.Viewer{}, fmt.Errorf("find the member: %w", err)
 	}
-	s, err := d.cfg.People.Shop(ctx, inv.ShopKey, inv.ShopName, m.ID, inv.At)
+	founder := shop.MemberID(0)
+	if inv.Founds {
+		founder = m.ID
+	}
+	s, err := d.cfg.People.Shop(ctx, inv.ShopKey, inv.ShopName, founder, inv.At)
 	if err != nil {
 		return shop.Viewer{}, fmt.Errorf("find the shop: %w", err)
 	}

@@ -23,6 +23,7 @@ type Invocation struct {
 	ShopKey    string // "local:kettle-lane", "discord:ID"
 	ShopName   string
 	Manager    bool   // the service says the member may manage the shop
+	Founds     bool   // a shop that this call makes is the caller's to manage
 	Locale     string // BCP 47 or ""
 	Forms      bool   // the transport can show a form
 

@@ -250,7 +250,7 @@ func TestPromptReadsFiles(t *testing.T) {
 		"Refused: file:", "has more than",
 		"Refused: file:", "there is no such file",
 		"Refused: file:", "is not a plain file",
-		"Refused: file: file is missing")
+		"Refused: file is missing")
 }
 
 // A signal ends a prompt that waits for a person, and nothing is left running.
