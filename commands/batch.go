@@ -147,7 +147,7 @@ func (b batchCommand) fromMold(ctx context.Context, c *chat.Call) (order, error)
 	}
 	parts := c.Count("count", m.Cavities)
 	fills := (parts + m.Cavities - 1) / m.Cavities
-	o := order{want: mix.Want{Volume: m.Volume * float64(parts), Fills: fills}, thick: m.Thickest, retire: m.Retired}
+	o := order{want: mix.Want{Volume: m.Volume * float64(parts), Fills: fills, FillVolume: m.Volume * float64(m.Cavities)}, thick: m.Thickest, retire: m.Retired}
 	if m.Cavities > 1 || c.Has("count") {
 		o.fills = fmt.Sprintf("%d parts = %s", parts, fillsOf(fills, m.Cavities))
 		if spare := fills*m.Cavities - parts; spare > 0 {

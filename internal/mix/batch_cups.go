@@ -3,6 +3,7 @@ package mix
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/pourwright/pourwright/internal/working"
@@ -45,22 +46,33 @@ type share struct {
 func (b *builder) shares() share {
 	n := b.cupsN
 	s := share{of: make([]float64, n), fills: make([]int, n)}
-	whole := b.w.Fills >= n && b.w.Fills > 0
-	if whole {
+	if b.w.Fills >= n && b.w.Fills > 0 && b.w.Mass == 0 {
 		s.fills = Spread(b.w.Fills, n)
-		most := b.volume * float64(s.fills[0]) / float64(b.w.Fills)
-		whole = b.w.CupSize == 0 || most <= b.w.CupSize*(1+1e-9)
-	}
-	for i := range n {
-		s.of[i] = 1 / float64(n)
-		if whole {
-			s.of[i] = float64(s.fills[i]) / float64(b.w.Fills)
+		for i := range n {
+			s.of[i] = b.poured(s.fills[i], i == n-1) / b.volume
+		}
+		if b.w.CupSize == 0 || slices.Max(s.of)*b.volume <= b.w.CupSize*(1+1e-9) {
+			return s
 		}
 	}
-	if !whole {
-		clear(s.fills)
+	clear(s.fills)
+	for i := range n {
+		s.of[i] = 1 / float64(n)
 	}
 	return s
+}
+
+// poured is the mL of a cup for its fillings, with its own part of the waste:
+// as much clings to a small cup as to a large one.
+func (b *builder) poured(fills int, last bool) float64 {
+	v := float64(fills) * b.w.fill()
+	if last {
+		v += b.w.lastFill() - b.w.fill()
+	}
+	if waste := b.out.Waste.Volume; waste > 0 {
+		return v + waste/float64(b.cupsN)
+	}
+	return v * (1 + b.out.Waste.Fraction)
 }
 
 func (b *builder) weigh(mass float64) Weighed {

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"testing"
 
+	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/material"
 	"github.com/pourwright/pourwright/internal/mix"
 	"pgregory.net/rapid"
@@ -79,6 +80,60 @@ func TestPotLifeSplits(t *testing.T) {
 	if err != nil || one.PotLifeSplit || len(one.Cups) != 1 {
 		t.Errorf("5 fillings: %d cups, %v", len(one.Cups), err)
 	}
+}
+
+// 40 parts out of a mold of six: six whole fillings and one of four. The first
+// cup serves four whole ones and gets its part of the waste.
+func TestLastFillIsSmaller(t *testing.T) {
+	w := mix.Want{Profile: rigid(), Volume: 40 * 6.2, Fills: 7, FillVolume: 6 * 6.2}
+	got, err := mix.New(w)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(got.Cups) != 2 || got.Cups[0].Fills != 4 || got.Cups[1].Fills != 3 {
+		t.Fatalf("cups %+v", got.Cups)
+	}
+	half := got.Waste.Volume / 2
+	for i, need := range []float64{4 * 37.2, 2*37.2 + 4*6.2} {
+		if have := got.Cups[i].VolumeA + got.Cups[i].VolumeB; have < need+half-1e-9 || have > need+half+1 {
+			t.Errorf("cup %d holds %v mL for %v and %v of waste", i, have, need, half)
+		}
+	}
+	w.FillVolume = 30
+	_, err = mix.New(w)
+	wantFault(t, err, fault.OutOfRange, "count")
+	w.FillVolume = 50
+	_, err = mix.New(w)
+	wantFault(t, err, fault.OutOfRange, "count")
+}
+
+// Every cup can serve its own fillings.
+func TestCupsServeTheirFills(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w := drawWant(t)
+		w.Fills = rapid.IntRange(1, 60).Draw(t, "n")
+		w.FillVolume = rapid.Float64Range(1, 80).Draw(t, "fill")
+		w.Volume = w.FillVolume * (float64(w.Fills-1) + rapid.Float64Range(0.05, 1).Draw(t, "last"))
+		if w.Waste != nil {
+			w.Waste = ptr(max(*w.Waste, 0))
+		}
+		if w.CupSize > 0 {
+			w.CupSize = max(w.CupSize, 60)
+		}
+		b, err := mix.New(w)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, c := range b.Cups {
+			need := float64(c.Fills) * w.FillVolume
+			if i == len(b.Cups)-1 {
+				need += w.Volume - float64(w.Fills)*w.FillVolume
+			}
+			if c.Fills > 0 && c.VolumeA+c.VolumeB < need*(1-1e-9) {
+				t.Fatalf("cup %d holds %v mL for %v", i, c.VolumeA+c.VolumeB, need)
+			}
+		}
+	})
 }
 
 // Where whole fillings do not fit the cup, the batch is split in equal parts.

@@ -15,11 +15,14 @@ type Want struct {
 	Mass    float64 // g in the cup, all in all; nothing is added
 	// Fills is the number of fillings that Volume is poured into; zero where
 	// unknown. It lets the pot life decide how many cups are needed.
-	Fills   int
-	Waste   *float64 // fraction of Volume in place of the usual rule; it may be negative
-	CupSize float64  // mL of mix in one cup at most; zero is one cup
-	Step    float64  // g that the scale shows; zero is DefaultStep
-	Filler  *Filler
+	Fills int
+	// FillVolume is the mL of a whole filling where the last one is smaller;
+	// zero where all are alike.
+	FillVolume float64
+	Waste      *float64 // fraction of Volume in place of the usual rule; it may be negative
+	CupSize    float64  // mL of mix in one cup at most; zero is one cup
+	Step       float64  // g that the scale shows; zero is DefaultStep
+	Filler     *Filler
 }
 
 // Bounds of a typed waste: a cast on a core may need less than its mold holds,
@@ -69,6 +72,19 @@ func (w Want) checkAmount() error {
 		return fault.New(fault.OutOfRange, "a mass of %s g is outside 0 to %s g", num(w.Mass), num(maxMass)).In("mass").Hint("give what should be in the cup, such as 250 g")
 	case w.Fills < 0 || w.Fills > 100000:
 		return fault.New(fault.OutOfRange, "%d fillings are outside 0 to 100000", w.Fills).In("count").Hint("give the number of parts wanted, such as 12")
+	case w.FillVolume != 0 && !(w.lastFill() > 0 && w.lastFill() <= w.FillVolume*(1+1e-9)):
+		return fault.New(fault.OutOfRange, "%d fillings of %s mL do not make %s mL", w.Fills, num(w.FillVolume), num(w.Volume)).In("count").Hint("give the number of parts wanted, such as 12")
 	}
 	return nil
 }
+
+// fill is the mL of a whole filling.
+func (w Want) fill() float64 {
+	if w.FillVolume > 0 {
+		return w.FillVolume
+	}
+	return w.Volume / float64(w.Fills)
+}
+
+// lastFill is what is left for the last one.
+func (w Want) lastFill() float64 { return w.Volume - float64(w.Fills-1)*w.fill() }
