@@ -198,6 +198,9 @@ func (b *builder) addWaste() {
 		}
 		b.cupsN = n
 	}
+	if b.out.Waste.tight(w.Volume) {
+		b.note("For so small a batch casters who do not know their cup allow about " + quantity.Percent(WasteBand(w.Volume).Usual) + " (common practice): give waste if cup and stick keep more than usual.")
+	}
 	b.out.Steps = append(b.out.Steps, b.out.Waste.Steps...)
 	b.out.Steps = working.Add(b.out.Steps, "volume to mix", "V + waste", working.Definition, "%s + %s = %s mL", num(w.Volume), num(b.out.Waste.Volume), num(b.volume))
 }

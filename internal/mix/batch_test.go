@@ -201,6 +201,31 @@ func TestBatchFiller(t *testing.T) {
 	}
 }
 
+// The usual rule is tight for small batches, and says so unless the member
+// chose.
+func TestBatchTightWaste(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		volume float64
+		waste  *float64
+		want   bool
+	}{
+		{"40 mL get 5 % where 15 % is usual", 40, nil, true},
+		{"100 mL get 4 % where 10 % is usual", 100, nil, true},
+		{"250 mL get 4 % where 7 % is usual", 250, nil, false},
+		{"10 mL get 20 %", 10, nil, false},
+		{"as asked", 40, ptr(0), false},
+	} {
+		b, err := mix.New(mix.Want{Profile: rigid(), Volume: c.volume, Waste: c.waste})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Contains(strings.Join(b.Notes, " "), "common practice"); got != c.want {
+			t.Errorf("%s: %q", c.name, b.Notes)
+		}
+	}
+}
+
 // drawWant draws a batch of a weighable material.
 func drawWant(t *rapid.T) mix.Want {
 	p := material.Profile{Name: "drawn", Family: material.Urethane,

@@ -58,7 +58,7 @@ func DefaultWaste(volume float64, cups int, cupSize float64) Waste {
 	}
 	w.Fraction = w.Volume / volume
 	w.Steps = working.Add(nil, "film left in the cups", "cups·t·(πDh + πD²/4)", working.CommonPractice,
-		"%d × %s mm on a straight cup %s mm wide, wetted %s mm high = %s mL", cups, num(FilmMM), num(d), num(h), num(film))
+		"%d × %s mm on a straight cup %.0f mm wide, wetted %.0f mm high = %s mL", cups, num(FilmMM), d, h, num(film))
 	w.Steps = working.Add(w.Steps, "waste", "the largest of film, 2 mL per cup, 4 % of the volume", working.CommonPractice,
 		"max(%s, %s, %s) = %s mL, %s %%", num(film), num(WastePerCup*n), num(WasteShare*volume), num(w.Volume), num(100*w.Fraction))
 	return w
@@ -74,6 +74,12 @@ func givenWaste(volume, fraction float64) Waste {
 // Band is what casters allow when they know nothing of the cup, as fractions
 // of the volume.
 type Band struct{ Low, Usual, High float64 }
+
+// tight tells that the usual rule allows less than half of what casters do for
+// a volume that small.
+func (w Waste) tight(volume float64) bool {
+	return !w.Given && w.Fraction < WasteBand(volume).Usual/2
+}
 
 // WasteBand gives that band for a volume in mL: small batches lose more.
 // Common practice, no source.
