@@ -6,55 +6,71 @@ import (
 	"slices"
 )
 
-// fillExcess estimates how much the plain sum of signed volumes exceeds the
-// space that is really filled (winding number above zero), which is what a
-// printer or a mold sees where pieces run into each other.
-//
-// Lines parallel to the longest side of the box pass through a regular grid;
-// along each the winding number is added up. Only the excess is estimated: the
-// sum itself is known exactly, so the sampling error scales with the overlap.
-// ok is false where the surface is too tangled for the budget, or done closed.
-func fillExcess(verts []point, tris []triangle, out func(int) bool, done <-chan struct{}) (excess float64, ok bool) {
+// filling is an estimate of what a surface really fills: the space with a winding
+// number above zero, which is what a mold sees where pieces run into each other.
+type filling struct {
+	filled float64 // that space
+	excess float64 // the plain sum of signed volumes less that space
+}
+
+// of gives the space filled, for a surface whose plain sum is known exactly. The
+// sampling error scales with what was sampled, so the smaller part is taken.
+func (f filling) of(sum float64) float64 {
+	if math.Abs(f.excess) <= f.filled {
+		return sum - f.excess
+	}
+	return f.filled
+}
+
+// estimateFilling passes lines through a regular grid, parallel to the longest
+// side of the box, and adds up the winding number along each. ok is false where
+// the surface is too tangled for the budget, or done closed.
+func estimateFilling(verts []point, tris []triangle, out func(int) bool, done <-chan struct{}) (f filling, ok bool) {
 	g, ok := newLineGrid(verts, tris, out)
 	if !ok {
-		return 0, false
+		return f, false
 	}
 	if !g.collect(verts, tris, out, done) {
-		return 0, false
+		return f, false
 	}
-	var sum neumaier
+	var excess, filled neumaier
 	lost := 0
 	for c := range len(g.start) - 1 {
 		if c%stopEvery == 0 && stopped(done) {
-			return 0, false
+			return f, false
 		}
 		hits := g.hits[g.start[c]:g.start[c+1]]
 		slices.SortFunc(hits, func(a, b lineHit) int { return cmp.Compare(a.z, b.z) })
-		if over, whole := lineExcess(hits); whole {
-			sum.add(over)
+		if over, in, whole := alongLine(hits); whole {
+			excess.add(over)
+			filled.add(in)
 		} else {
 			lost++
 		}
 	}
 	lines := len(g.start) - 1
-	return sum.value() * g.du * g.dv * float64(lines) / float64(max(lines-lost, 1)), lost < lines/20+1
+	k := g.du * g.dv * float64(lines) / float64(max(lines-lost, 1))
+	return filling{filled.value() * k, excess.value() * k}, lost < lines/20+1
 }
 
-// lineExcess adds up winding number less filled along one line. A line that does
-// not come out of what it went into met a seam and is not whole.
-func lineExcess(hits []lineHit) (over float64, whole bool) {
+// alongLine adds up, along one line, where the winding number is above zero, and
+// by how much its sum exceeds that. A line that does not come out of what it went
+// into met a seam and is not whole.
+func alongLine(hits []lineHit) (over, in float64, whole bool) {
 	w := int32(0)
 	for i, h := range hits {
-		if i > 0 && w != 0 && w != 1 {
+		if i > 0 && w != 0 {
+			l := h.z - hits[i-1].z
 			filled := int32(0)
 			if w > 0 {
 				filled = 1
+				in += l
 			}
-			over += float64(w-filled) * (h.z - hits[i-1].z)
+			over += float64(w-filled) * l
 		}
 		w += h.step
 	}
-	return over, w == 0
+	return over, in, w == 0
 }
 
 // lineHit is where a line meets the surface: step +1 going in, −1 going out.

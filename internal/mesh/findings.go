@@ -75,7 +75,7 @@ func (r *Report) sayPieces(say func(string, ...any)) {
 	case r.Overlap:
 		say("Pieces run into each other: the real volume is lower than %s.", ml(r.Volume))
 	case r.Topology.Shells > 1 && !r.Nested && r.Topology.OpenEdges == 0:
-		say("There are too many pieces to tell which lie inside others; the volume is their plain sum.")
+		say("There are too many pieces to tell one by one which lie inside others; take the volume as about.")
 	}
 }
 

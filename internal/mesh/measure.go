@@ -246,6 +246,9 @@ func (s *survey) judgeShells() error {
 	if n.skipped {
 		r.Kind = About
 		s.outward(r.Volume < 0)
+		if f, ok := estimateFilling(s.m.verts, r.tris, r.out, s.done); ok {
+			r.Volume = f.of(r.Volume)
+		}
 		s.band(r.Volume)
 		return nil
 	}
@@ -259,11 +262,11 @@ func (s *survey) judgeShells() error {
 	if !n.boxesCross() && !n.overlap {
 		return nil
 	}
-	excess, ok := fillExcess(s.m.verts, r.tris, r.out, s.done)
+	f, ok := estimateFilling(s.m.verts, r.tris, r.out, s.done)
 	if stopped(s.done) {
 		return ErrStopped
 	}
-	filled := n.signedSum - excess
+	filled := f.of(n.signedSum)
 	if !n.overlap && ok && math.Abs(filled-n.volume) <= overlapShare*n.volume {
 		return nil
 	}
@@ -281,7 +284,7 @@ func (s *survey) judgeShells() error {
 }
 
 // overlapShare is the excess over the sorted volume from which pieces are said
-// to run into each other. The grid of fillExcess errs by less than half of it.
+// to run into each other. The grid of estimateFilling errs by less than half of it.
 const overlapShare = 2e-3
 
 func (n *nest) largest() float64 {
@@ -347,9 +350,8 @@ func (s *survey) turnShells(n *nest) {
 // than its sum, as parts do that were pushed together.
 func (s *survey) judgeTangle() {
 	r := s.r
-	excess, ok := fillExcess(s.m.verts, r.tris, r.out, s.done)
-	sum := s.sums.volume // facing outward: turning shells as a whole changes its sign at most
-	filled := math.Abs(sum) - excess
+	f, ok := estimateFilling(s.m.verts, r.tris, r.out, s.done)
+	filled := f.of(math.Abs(s.sums.volume)) // turning shells as a whole changes its sign at most
 	if !ok || r.Nested || r.Volume-filled <= overlapShare*r.Volume {
 		return
 	}

@@ -119,16 +119,36 @@ func TestPointsAHairApartAreJoined(t *testing.T) {
 	}
 }
 
-func TestNumberTooManyShellsAreNotSorted(t *testing.T) {
-	var many meshtest.Mesh
+// TestTooManyShells: 5,001 cubes along a diagonal, each 0.001 further. What each
+// adds to the one before is 1 − 0.999³.
+func TestTooManyShells(t *testing.T) {
 	var list []meshtest.Mesh
 	for i := range 5001 {
 		list = append(list, cube(float64(i)*0.001, 1))
 	}
-	many = meshtest.Join(list...)
-	_, r := measure(t, many.OBJ())
-	if r.Nested || r.Kind != mesh.About || !near(r.Volume, 5001, 1e-9, 0) {
-		t.Errorf("%s, nested %v, volume %g", r.Kind, r.Nested, r.Volume)
+	_, r := measure(t, meshtest.Join(list...).OBJ())
+	want := 1 + 5000*(1-0.999*0.999*0.999)
+	if r.Nested || r.Kind != mesh.About || !near(r.Volume, want, 0.1, 0) {
+		t.Errorf("%s, nested %v, volume %g, want about %g", r.Kind, r.Nested, r.Volume, want)
+	}
+}
+
+// TestScaledReport: a report read in another unit is the report of the mesh in
+// that unit.
+func TestScaledReport(t *testing.T) {
+	body := meshtest.Join(cube(0, 10), cube(2, 6).Turned())
+	m, r := measure(t, body.OBJ())
+	if err := m.Scale(25.4); err != nil {
+		t.Fatal(err)
+	}
+	want, err := m.Measure(nil, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := r.Scaled(25.4)
+	if !near(got.Volume, want.Volume, 1e-12, 0) || !near(got.Outer, want.Outer, 1e-12, 0) || !near(got.Area, want.Area, 1e-12, 0) ||
+		!slices.Equal(got.Findings, want.Findings) {
+		t.Errorf("scaled: %g %g %q, want %g %g %q", got.Volume, got.Area, got.Findings, want.Volume, want.Area, want.Findings)
 	}
 }
 

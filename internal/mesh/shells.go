@@ -27,6 +27,7 @@ type nest struct {
 	overlap   bool // some shell is partly inside another
 	sameWay   bool // an inner shell faces the same way as its outer one
 	skipped   bool // too many shells to sort out
+	angles    int  // solid angles looked at
 	volume    float64
 	outer     float64 // with sealed spaces filled
 	ifHollow  float64 // if inner shells that face the same way were hollows
@@ -35,8 +36,8 @@ type nest struct {
 
 // The budget for finding out which shell lies in which: solid angles.
 const (
-	nestPairs  = 200_000
-	nestAngles = 100_000_000
+	nestPairs  = 50_000
+	nestAngles = 30_000_000
 	nestPoints = 9 // tested of each shell
 )
 
@@ -103,7 +104,7 @@ func (n *nest) sort(done <-chan struct{}) error {
 	slices.SortStableFunc(order, func(a, b int) int {
 		return cmp.Compare(math.Abs(n.shells[a].Volume), math.Abs(n.shells[b].Volume))
 	})
-	pairs, angles := 0, 0
+	pairs := 0
 	for i, s := range order {
 		if stopped(done) {
 			return ErrStopped
@@ -113,7 +114,7 @@ func (n *nest) sort(done <-chan struct{}) error {
 				continue
 			}
 			pairs++
-			if angles += n.cost(s, o); pairs > nestPairs || angles > nestAngles || len(order) > 5000 {
+			if pairs > nestPairs || n.angles > nestAngles || len(order) > 5000 {
 				n.skipped = true
 				return nil
 			}
@@ -140,8 +141,6 @@ func (n *nest) boxesMeet(a, b int) bool {
 	return true
 }
 
-func (n *nest) cost(s, o int) int { return nestPoints * (len(n.list[o]) + len(n.list[s])) }
-
 // inside judges points of s against o, and of o against s. Points on the other
 // surface say nothing. Partly means that some points are in and some are not, or
 // that points of the larger lie in the smaller.
@@ -161,6 +160,7 @@ func (n *nest) test(s, o int) (in, out int) {
 		p := add(scale(a, 0.31), add(scale(b, 0.28), scale(c, 0.41)))
 		w := 0.0
 		if within(p, n.shells[o].Lo, n.shells[o].Hi) {
+			n.angles += len(n.list[o])
 			w = math.Abs(winding(n.verts, n.tris, n.list[o], p))
 		}
 		switch {
