@@ -111,14 +111,7 @@ func refGolden(t *testing.T, f *refFile, c refCheck) {
 // it must then agree within 0.2 % and 0.1 K. Edges and corners, and the time
 // of a flat peak, keep their own tolerances.
 func fine(t *testing.T, c refCheck, s *solver, b *body, law Law, ready float64) {
-	g := grid{200, 0, 0}
-	switch {
-	case b.walls[1].d > 0:
-		g = grid{200, 50, 50}
-	case b.walls[0].d > 0:
-		g = grid{200, 100, 0}
-	}
-	runFull(s, b, law, ready, g, 1e-6)
+	runFull(s, b, law, ready, fineGrid(b), 1e-6)
 	tight := refCheck{ID: c.ID, Expect: c.Expect, Source: c.Source, Tol: map[string]any{}}
 	for name, tol := range c.Tol {
 		switch name {
@@ -131,6 +124,17 @@ func fine(t *testing.T, c refCheck, s *solver, b *body, law Law, ready float64) 
 		}
 	}
 	compare(t, tight, readings(s, law, ready))
+}
+
+// fineGrid has 200 cells in the part.
+func fineGrid(b *body) grid {
+	switch {
+	case b.walls[1].d > 0:
+		return grid{200, 50, 50}
+	case b.walls[0].d > 0:
+		return grid{200, 100, 0}
+	}
+	return grid{200, 0, 0}
 }
 
 func refSimK10(t *testing.T, f *refFile, c refCheck) {

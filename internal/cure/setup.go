@@ -8,7 +8,7 @@ import (
 // WallKind is what a wall is made of.
 type WallKind string
 
-// The walls that are known. Open is no wall: an open face.
+// The walls that are known.
 const (
 	WallSilicone WallKind = "silicone"
 	WallUrethane WallKind = "urethane"
@@ -73,7 +73,7 @@ type Setup struct {
 	System quantity.System
 }
 
-// band is where the model answers, and where it says that it was not tried.
+// span is where the model answers, and where it says that it was not tried.
 type span struct{ least, triedLow, triedHigh, most float64 }
 
 // Ranges that the model was tried on; judgement.

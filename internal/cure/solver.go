@@ -28,10 +28,15 @@ type solver struct {
 	fTemp, fConv []float64 // its rate, at the latest call of rates
 	jaa, jat     []float64 // d(da/dt)/da and /dT
 	stage        [4]vector // k1 to k4
-	tryT, tryA   []float64
-	rhsT, rhsA   []float64
-	pivot, mult  []float64 // factors of the tri-diagonal matrix
-	eliminated   []float64 // 1/(2/h - Jaa)
+	mixed, none  vector    // what earlier stages add to a stage, times h; zeros
+	tryT, tryA   []float64 // a state to try
+
+	// Factors of a step's matrix. After elimination the rows read
+	// diagonal·T - low·T(before) - up·T(after).
+	pivot      []float64 // 1/diagonal
+	mult, from []float64 // up/diagonal, low/diagonal
+	eliminated []float64 // 1/(2/h - Jaa)
+	couple     []float64 // JTa/(2/h - Jaa)
 
 	steps []sample
 	next  float64 // s, step to try
@@ -75,10 +80,10 @@ func (s *solver) size() {
 		}
 		*v = (*v)[:n]
 	}
-	for _, v := range []*[]float64{&s.low, &s.up, &s.temp, &s.fTemp, &s.tryT, &s.rhsT, &s.pivot, &s.mult} {
+	for _, v := range []*[]float64{&s.low, &s.up, &s.temp, &s.fTemp, &s.tryT, &s.pivot, &s.mult, &s.from, &s.mixed.t, &s.none.t} {
 		cells(v, s.all)
 	}
-	for _, v := range []*[]float64{&s.share, &s.conv, &s.fConv, &s.jaa, &s.jat, &s.tryA, &s.rhsA, &s.eliminated} {
+	for _, v := range []*[]float64{&s.share, &s.conv, &s.fConv, &s.jaa, &s.jat, &s.tryA, &s.eliminated, &s.couple, &s.mixed.a, &s.none.a} {
 		cells(v, s.n)
 	}
 	for i := range s.stage {

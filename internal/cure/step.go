@@ -16,14 +16,19 @@ func (s *solver) step() float64 {
 			return 0
 		}
 		s.factor(h)
-		k1, k2, k3, k4 := &s.stage[0], &s.stage[1], &s.stage[2], &s.stage[3]
-		s.first(k1, k2, h)
+		k1, k2, k3, k4, mixed := &s.stage[0], &s.stage[1], &s.stage[2], &s.stage[3], &s.mixed
+		s.solve(k1, 0, &s.none)
+		s.solve(k2, 4/h, k1)
+		ahead(s.tryT, s.temp, mixed.t, k1.t, k2.t)
+		ahead(s.tryA, s.conv, mixed.a, k1.a, k2.a)
 		s.rates(s.tryT, s.tryA, false)
-		s.solve(k3, h, 1, k1, -1, k2, 0, nil)
-		s.shift(s.tryT, k3.t)
-		s.shift(s.tryA, k3.a)
+		s.solve(k3, 1/h, mixed)
+		shift(s.tryT, k3.t, 1)
+		shift(s.tryA, k3.a, 1)
+		shift(mixed.t, k3.t, -8.0/3)
+		shift(mixed.a, k3.a, -8.0/3)
 		s.rates(s.tryT, s.tryA, false)
-		s.solve(k4, h, 1, k1, -1, k2, -8.0/3, k3)
+		s.solve(k4, 1/h, mixed)
 
 		err := s.norm(k4)
 		grow := 0.2
@@ -35,8 +40,8 @@ func (s *solver) step() float64 {
 			if rejected {
 				grow = min(grow, 1)
 			}
-			s.shift(s.tryT, k4.t)
-			s.shift(s.tryA, k4.a)
+			shift(s.tryT, k4.t, 1)
+			shift(s.tryA, k4.a, 1)
 			s.temp, s.tryT = s.tryT, s.temp
 			s.conv, s.tryA = s.tryA, s.conv
 			s.next = h * grow
@@ -51,22 +56,21 @@ func (s *solver) step() float64 {
 	}
 }
 
-// first does both stages at the old state and puts y + 2 k1 into tryT, tryA.
-func (s *solver) first(k1, k2 *vector, h float64) {
-	s.solve(k1, h, 0, nil, 0, nil, 0, nil)
-	s.solve(k2, h, 4, k1, 0, nil, 0, nil)
-	for i, v := range k1.t {
-		s.tryT[i] = s.temp[i] + 2*v
-	}
-	for i, v := range k1.a {
-		s.tryA[i] = s.conv[i] + 2*v
+// ahead puts the third stage's state, y + 2 k1, into to and what the first two
+// add to it, k1 - k2, into mixed.
+func ahead(to, y, mixed, k1, k2 []float64) {
+	y, mixed, k1, k2 = y[:len(to)], mixed[:len(to)], k1[:len(to)], k2[:len(to)]
+	for i := range to {
+		to[i] = y[i] + 2*k1[i]
+		mixed[i] = k1[i] - k2[i]
 	}
 }
 
-func (s *solver) shift(v, by []float64) {
+// shift adds a multiple of by to v.
+func shift(v, by []float64, times float64) {
 	by = by[:len(v)]
 	for i := range v {
-		v[i] += by[i]
+		v[i] += times * by[i]
 	}
 }
 
@@ -76,61 +80,41 @@ func (s *solver) shift(v, by []float64) {
 // rise JaT, which together are rise JaT (2/h)/(2/h - Jaa).
 func (s *solver) factor(h float64) {
 	d := 2 / h
-	all := s.all
-	low, up, pivot, mult := s.low[:all], s.up[:all], s.pivot[:all], s.mult[:all]
+	all, n := s.all, s.n
+	low, up, pivot, mult, from := s.low[:all], s.up[:all], s.pivot[:all], s.mult[:all], s.from[:all]
+	jaa, jat, e, couple := s.jaa[:n], s.jat[:n], s.eliminated[:n], s.couple[:n]
+	for i := range e {
+		v := 1 / (d - jaa[i])
+		e[i] = v
+		couple[i] = s.rise * jaa[i] * v
+		pivot[i] = -s.rise * jat[i] * d * v
+	}
+	clear(pivot[n:])
 	before := 0.0 // up/pivot of the row before
 	for i := range pivot {
-		v := d + low[i] + up[i]
-		if i < s.n {
-			e := 1 / (d - s.jaa[i])
-			s.eliminated[i] = e
-			v -= s.rise * s.jat[i] * d * e
-		}
-		v = 1 / (v - low[i]*before)
+		v := 1 / (d + low[i] + up[i] + pivot[i] - low[i]*before)
 		before = up[i] * v
-		pivot[i], mult[i] = v, before
+		pivot[i], mult[i], from[i] = v, before, low[i]*v
 	}
 }
 
-// solve gives k of (2/h - J) k = f + (c1 v1 + c2 v2 + c3 v3)/h. A coefficient
-// of zero needs no vector.
-func (s *solver) solve(k *vector, h, c1 float64, v1 *vector, c2 float64, v2 *vector, c3 float64, v3 *vector) {
-	copy(s.rhsT, s.fTemp)
-	copy(s.rhsA, s.fConv)
-	s.add(c1/h, v1)
-	s.add(c2/h, v2)
-	s.add(c3/h, v3)
-	s.back(k)
-}
-
-func (s *solver) add(c float64, v *vector) {
-	if c == 0 {
-		return
-	}
-	r, t := s.rhsT, v.t[:len(s.rhsT)]
-	for i := range r {
-		r[i] += c * t[i]
-	}
-	r, t = s.rhsA, v.a[:len(s.rhsA)]
-	for i := range r {
-		r[i] += c * t[i]
-	}
-}
-
-// back solves with the factors: temperatures forward and back, then each
-// conversion from its cell's temperature.
-func (s *solver) back(k *vector) {
+// solve gives k of (2/h - J) k = f + c v: temperatures forward and back, then
+// each conversion from its cell's temperature.
+func (s *solver) solve(k *vector, c float64, v *vector) {
 	n, all := s.n, s.all
-	rt, ra := s.rhsT[:all], s.rhsA[:n]
-	low, pivot, mult := s.low[:all], s.pivot[:all], s.mult[:all]
-	jaa, jat, e := s.jaa[:n], s.jat[:n], s.eliminated[:n]
+	fT, fA, vT, vA := s.fTemp[:all], s.fConv[:n], v.t[:all], v.a[:n]
+	pivot, mult, from := s.pivot[:all], s.mult[:all], s.from[:all]
+	jat, e, couple := s.jat[:n], s.eliminated[:n], s.couple[:n]
 	x, y := k.t[:all], k.a[:n]
-	for i := range ra {
-		rt[i] += s.rise * jaa[i] * e[i] * ra[i]
-	}
 	before := 0.0
-	for i := range rt {
-		before = (rt[i] + low[i]*before) * pivot[i]
+	for i := range y {
+		r := fA[i] + c*vA[i]
+		y[i] = r
+		before = (fT[i]+c*vT[i]+couple[i]*r)*pivot[i] + from[i]*before
+		x[i] = before
+	}
+	for i := n; i < all; i++ {
+		before = (fT[i]+c*vT[i])*pivot[i] + from[i]*before
 		x[i] = before
 	}
 	after := 0.0
@@ -139,7 +123,7 @@ func (s *solver) back(k *vector) {
 		x[i] = after
 	}
 	for i := range y {
-		y[i] = (ra[i] + jat[i]*x[i]) * e[i]
+		y[i] = (y[i] + jat[i]*x[i]) * e[i]
 	}
 }
 
