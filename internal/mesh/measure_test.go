@@ -174,9 +174,13 @@ func TestCoat(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			_, r := measure(t, tt.body.OBJ())
-			got, exact, err := r.Coat(tt.wall, nil)
-			if err != nil || !near(got, tt.want, tt.rel, 0) || exact != tt.exact {
-				t.Errorf("coat = %.9g exact %v (%v), want %.9g exact %v", got, exact, err, tt.want, tt.exact)
+			o, err := r.Outside(nil)
+			got := o.Coat(tt.wall)
+			if err != nil || !near(got, tt.want, tt.rel, 0) || o.Convex != tt.exact {
+				t.Errorf("coat = %.9g exact %v (%v), want %.9g exact %v", got, o.Convex, err, tt.want, tt.exact)
+			}
+			if twice := o.Scaled(2).Coat(2 * tt.wall); !near(twice, 8*got, 1e-12, 0) {
+				t.Errorf("a coat twice as large = %.9g, want %.9g", twice, 8*got)
 			}
 		})
 	}
@@ -221,7 +225,7 @@ func TestLooseFacesAreRefusedWhereASolidIsNeeded(t *testing.T) {
 		"pull":      func() error { _, _, err := r.PullAxes(rng, nil); return err },
 		"box":       func() error { _, err := r.MoldBox(1, 1, 1); return err },
 		"below":     func() error { _, err := r.Below(2, 1); return err },
-		"coat":      func() error { _, _, err := r.Coat(1, nil); return err },
+		"coat":      func() error { _, err := r.Outside(nil); return err },
 	} {
 		if err := call(); !fault.Is(err, fault.NotWatertight) {
 			t.Errorf("%s: %v, want not_watertight", name, err)

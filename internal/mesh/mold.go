@@ -94,41 +94,46 @@ func belowTriangle(verts []point, t *triangle, axis int, at float64) float64 {
 	return sum
 }
 
-// Coat is the volume of an even layer of the given wall on the outside of the
-// part. exact says that the part is convex, where the formula has no error;
-// elsewhere it is an estimate that holds while the wall is thin beside the
-// hollows and creases of the part.
-//
-// Steiner's formula: A·w + M·w² + (2π/3)·χ·w³ with the outer area A, M half the
-// sum over edges of length times outer angle (creases count negative), and the
-// Euler number χ, 2 for a part without holes through it. For a sphere, a box and
-// a cylinder it is the textbook volume of the parallel body.
-func (r *Report) Coat(wall float64, done <-chan struct{}) (volume float64, exact bool, err error) {
-	if err := r.needVolume(); err != nil {
-		return 0, false, err
-	}
-	if !(wall >= 0) {
-		return 0, false, fault.New(fault.OutOfRange, "a coat cannot be %g thick", wall)
-	}
-	c, err := r.curve(done)
-	if err != nil {
-		return 0, false, err
-	}
-	v := c.area*wall + c.m*wall*wall + 2*math.Pi/3*c.euler*wall*wall*wall
-	return max(v, 0), c.convex && r.Watertight() && r.Topology.Shells == 1, nil
+// Outside is what a layer on the outside of a part depends on, in the unit of
+// the mesh.
+type Outside struct {
+	Area      float64
+	Curvature float64 // half the sum over edges of length times outer angle, creases negative
+	Euler     float64 // 2 for one part without holes through it, 0 for a ring
+	Convex    bool    // Coat has no error then
 }
 
-// curvature is what Steiner's formula needs of a surface.
-type curvature struct {
-	area, m, euler float64
-	convex         bool
+// Coat is the volume of an even layer of the given wall, 0 or more. It is exact
+// for a convex part and elsewhere an estimate that holds while the wall is thin
+// beside the hollows and creases of the part.
+//
+// Steiner's formula: A·w + M·w² + (2π/3)·χ·w³. For a sphere, a box and a cylinder
+// it is the textbook volume of the parallel body.
+func (o Outside) Coat(wall float64) float64 {
+	return max(o.Area*wall+o.Curvature*wall*wall+2*math.Pi/3*o.Euler*wall*wall*wall, 0)
+}
+
+// Scaled is the outside of the same part with every length k times as long.
+func (o Outside) Scaled(k float64) Outside {
+	o.Area *= k * k
+	o.Curvature *= k
+	return o
+}
+
+// Outside measures the outer surface: sealed hollows and shells inside others
+// are left out. A part without a volume is refused with not_watertight.
+func (r *Report) Outside(done <-chan struct{}) (Outside, error) {
+	if err := r.needVolume(); err != nil {
+		return Outside{}, err
+	}
+	return r.curve(done)
 }
 
 // flatAngle is the crease, in radians, that counts as flat.
 const flatAngle = 1e-6
 
-func (r *Report) curve(done <-chan struct{}) (curvature, error) {
-	c := curvature{convex: true}
+func (r *Report) curve(done <-chan struct{}) (Outside, error) {
+	c := Outside{Convex: r.Watertight() && r.Topology.Shells == 1}
 	verts := r.mesh.verts
 	skip := make([]bool, len(r.tris))
 	used := make([]bool, len(verts))
@@ -162,10 +167,10 @@ func (r *Report) curve(done <-chan struct{}) (curvature, error) {
 			return
 		}
 		angle := math.Atan2(dot(cross(n1, n2), edge)/l, dot(n1, n2))
-		c.convex = c.convex && angle > -flatAngle
+		c.Convex = c.Convex && angle > -flatAngle
 		m.add(l * angle)
 	})
-	c.area, c.m, c.euler = area.value(), m.value()/2, float64(points-edges+faces)
+	c.Area, c.Curvature, c.Euler = area.value(), m.value()/2, float64(points-edges+faces)
 	return c, err
 }
 

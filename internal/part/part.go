@@ -55,6 +55,7 @@ func New(measures shop.Measures, limits Limits) *Desk {
 // Measured is a part in millimeters, mm² and mm³.
 type Measured struct {
 	mesh.Report
+	Outside  mesh.Outside   // zero for loose faces
 	Thickest quantity.Range // mm; zero where it could not be told
 	Thinnest quantity.Range
 	NoThick  string // why there is no thickness, or ""
@@ -81,6 +82,7 @@ type kept struct {
 	Declared mesh.Unit // Report is then in millimeters
 	Answered mesh.Unit // the unit that a member gave
 	Report   mesh.Report
+	Outside  mesh.Outside // zero for loose faces
 	Thick    mesh.Thick
 	NoThick  string
 }
@@ -174,6 +176,9 @@ func (d *Desk) read(c *chat.Call, data []byte) (kept, error) {
 	k := kept{Format: m.Format, Header: m.Header, Declared: m.Unit, Report: r.Scaled(1)}
 	k.Report.Holes = k.Report.Holes[:min(len(k.Report.Holes), holesKept)]
 	k.Report.Shells = k.Report.Shells[:min(len(k.Report.Shells), holesKept)]
+	if k.Outside, err = r.Outside(c.Done); err != nil && fault.As(err) == nil {
+		return kept{}, stopped(err)
+	}
 	k.Thick, err = r.Thickness(rand.New(rand.NewPCG(1, 2)), c.Done)
 	if f := fault.As(err); f != nil {
 		k.NoThick = f.Message
@@ -259,7 +264,7 @@ func (k kept) in(u mesh.Unit) Measured {
 	if k.Declared != mesh.Unit0 {
 		factor = u.MM() / k.Declared.MM()
 	}
-	m := Measured{Report: k.Report.Scaled(factor), NoThick: k.NoThick}
+	m := Measured{Report: k.Report.Scaled(factor), Outside: k.Outside.Scaled(factor), NoThick: k.NoThick}
 	if k.NoThick == "" {
 		t := k.Thick.Scaled(factor)
 		m.Thickest = quantity.Range{Low: t.Thickest, Mid: t.Thickest, High: t.Thickest * (1 + mesh.ThickestBand)}
@@ -294,7 +299,7 @@ func resized(c *chat.Call, m Measured, u mesh.Unit) (Measured, error) {
 		return m, fault.New(fault.OutOfRange, "resizing by a factor of %s is outside 0.001 to 1000", short(k)).In("resize").Hint("give a factor such as 1.02, or the longest side wanted, such as 80 mm")
 	}
 	out := m
-	out.Report = m.Report.Scaled(k)
+	out.Report, out.Outside = m.Report.Scaled(k), m.Outside.Scaled(k)
 	for _, r := range []*quantity.Range{&out.Thickest, &out.Thinnest} {
 		r.Low, r.Mid, r.High = r.Low*k, r.Mid*k, r.High*k
 	}

@@ -47,6 +47,7 @@ type CoatWant struct {
 	// volume in mL within the surface; zero where they are not known.
 	Curvature float64
 	Inside    float64
+	Through   int // holes that go through the body, as in a ring
 }
 
 // Coat is what a coating takes.
@@ -71,8 +72,13 @@ const maxCoats = 100
 // Shell is the volume in mL of a uniform wall t mm on the outside of a convex
 // body: A·t + M·t² + 4πt³/3, area A in mm², integral of mean curvature M in
 // mm. It is exact for convex bodies and an estimate for others (Steiner).
-func Shell(area, curvature, t float64) float64 {
-	return ml(area*t + curvature*t*t + 4*math.Pi*t*t*t/3)
+func Shell(area, curvature, t float64) float64 { return pierced(area, curvature, t, 0) }
+
+// pierced is Shell for a body with holes through it: each takes its share of
+// the corner term, (4π/3)(1 − holes)·t³. A negative t gives the layer inside,
+// as a negative volume.
+func pierced(area, curvature, t float64, holes int) float64 {
+	return ml(area*t + curvature*t*t + 4*math.Pi/3*float64(1-holes)*t*t*t)
 }
 
 // CoatsFor is the number of coats for a wall, ceil(t/t_coat), in mm.
@@ -130,13 +136,13 @@ func (w CoatWant) volume(c *Coat) {
 			c.Notes = append(c.Notes, "Area times thickness is right for flat and gently curved work; on the outside of a small round master it falls short, a 50 mm ball with 8 mm by a quarter.")
 		}
 	case w.Side == Inner:
-		c.Volume, c.Exact = ml(a*t-m*t*t+4*math.Pi*t*t*t/3), true
+		c.Volume, c.Exact = -pierced(a, m, -t, w.Through), true
 		if c.Volume <= 0 || c.Volume > flat || (w.Inside > 0 && c.Volume > w.Inside) {
 			c.Volume, c.Exact = flat, false
 		}
 		c.Steps = working.Add(c.Steps, "coating inside", "A·t − M·t² + 4πt³/3, at most A·t", steiner, "A = %s mm², M = %s mm, t = %s mm: %s mL", num(a), num(m), num(t), num(c.Volume))
 	default:
-		c.Volume, c.Exact = Shell(a, m, t), true
+		c.Volume, c.Exact = pierced(a, m, t, w.Through), true
 		c.Steps = working.Add(c.Steps, "coating outside", "A·t + M·t² + 4πt³/3", steiner, "A = %s mm², M = %s mm, t = %s mm: %s mL", num(a), num(m), num(t), num(c.Volume))
 	}
 	if w.Side == Inner && w.Inside > 0 && c.Volume >= w.Inside {
