@@ -25,8 +25,8 @@
 // in each process, so nobody can craft a file that makes it slow; numbering is
 // by first use and does not depend on the key. Binary STL whose triangles lie
 // scattered is first put in order by space, which halves the time. Edges are found by counting them
-// into their lower corner and sorting the few that share one: it takes one pass
-// over memory and eight bytes an edge. Sums run over fixed blocks in fixed order
+// into their lower corner, a band of corners at a time, and sorting the few that
+// share one. Sums run over fixed blocks in fixed order
 // with Neumaier's correction, so one file gives one answer, to the bit, for any
 // number of workers.
 package mesh
