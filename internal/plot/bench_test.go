@@ -1,0 +1,28 @@
+package plot_test
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/pourwright/pourwright/internal/mesh"
+	"github.com/pourwright/pourwright/internal/mesh/meshtest"
+	"github.com/pourwright/pourwright/internal/plot"
+)
+
+func BenchmarkPart(b *testing.B) {
+	for _, n := range []int{5_000, 500_000, 2_500_000} {
+		m, err := mesh.Read(meshtest.Knob(n).STL(""), mesh.DeskLimits(), nil)
+		if err != nil {
+			b.Fatal(err)
+		}
+		p := plot.Part{Triangles: m.Triangles(), Corner: m.Corner, Sizes: [3]string{"1 mm", "1 mm", "1 mm"}, Holes: []plot.Hole{{Text: "1 mm"}}}
+		b.Run(fmt.Sprint(m.Triangles()), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := p.PNG(); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
