@@ -48,3 +48,19 @@ func Damp(t, air, humidity float64) bool { return t < DewPoint(air, humidity)+De
 // Warmed is the temperature of something that stood at from °C, after a time in
 // air of air °C; time and tau in one unit.
 func Warmed(from, air, time, tau float64) float64 { return air + (from-air)*math.Exp(-time/tau) }
+
+// Drop is the mass of a drop of water in g; a standard medicine dropper gives
+// 45 to 55 mg (USP <1101>).
+const Drop = 0.05
+
+// GasFromWater is the carbon dioxide in mL that water in g makes of an
+// isocyanate: a mole of gas a mole of water, as an ideal gas at t °C and a
+// pressure in kPa.
+func GasFromWater(grams, t, pressure float64) float64 {
+	const molar = 18.015 // g/mol
+	return grams / molar * gasConstant * (t + zeroC) / pressure * 1000
+}
+
+// EatenByWater is the isocyanate in g that water in g uses up: its equivalent
+// weight is 9, that of an isocyanate 4202 over its NCO content in percent.
+func EatenByWater(grams, percentNCO float64) float64 { return grams / 9 * 4202 / percentNCO }

@@ -37,6 +37,9 @@ func curves(traces []trace, horizon float64) Curves {
 	for k := range rows {
 		x := float64(k) / (curvePoints - 1)
 		c.Time = append(c.Time, horizon*x*x)
+		for q := range rows[k] {
+			rows[k][q] = make([]float64, 0, len(traces))
+		}
 	}
 	for i := range traces {
 		traces[i].read(c.Time, rows)

@@ -3,6 +3,7 @@ package cure
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/pourwright/pourwright/internal/material"
 	"github.com/pourwright/pourwright/internal/quantity"
@@ -164,13 +165,23 @@ func (e *estimate) judgeRoom() {
 	dew := DewPoint(e.s.Room, h)
 	for _, t := range e.parts() {
 		if Damp(t.k-zeroC, e.s.Room, h) {
-			e.remark(Moist, "The %s at %s is within %s of the dew point, %s: water settles on it, and urethane foams on water. Warm it first, closed or wrapped.",
-				t.name, e.temp(t.k-zeroC), e.span(DewMargin), e.temp(dew))
+			e.remark(Moist, "The %s at %s is within %s of the dew point, %s: water settles on it%s. Warm it first, closed or wrapped.",
+				t.name, e.temp(t.k-zeroC), e.span(DewMargin), e.temp(dew), e.foams())
 		}
 	}
 }
 
-// part is something with a temperature.
+// foams says what a drop of water does where there is an isocyanate.
+func (e *estimate) foams() string {
+	if !e.m.Resin.Family.Isocyanate() {
+		return ""
+	}
+	const seaLevel = 101.325 // kPa
+	return fmt.Sprintf(", and one drop makes about %s of gas in a urethane",
+		quantity.Text(math.Round(GasFromWater(Drop, e.s.Room, seaLevel)), quantity.Volume, e.s.System))
+}
+
+// partTemp is something with a temperature and how to warm it.
 type partTemp struct {
 	name, warm string
 	k          float64
@@ -232,8 +243,7 @@ func (e *estimate) judgeFit() {
 	if p := e.s.Post; p != nil {
 		e.remark(PostCure, "A post cure is only for what the bulletin allows: not above its temperature, raised slowly, in the mold or a fixture, never in a kitchen oven.")
 	}
-	if e.p.outside {
-		e.remark(Outside, "This is outside the tested range (rooms of %s to %s, sections of %s to %s): take it as a rough guide.",
-			e.temp(roomSpan.triedLow), e.temp(roomSpan.triedHigh), e.length(thickSpan.triedLow), e.length(thickSpan.triedHigh))
+	if len(e.p.outside) > 0 {
+		e.remark(Outside, "Outside the tested range, so take it as a rough guide: %s.", strings.Join(e.p.outside, ", "))
 	}
 }

@@ -29,6 +29,10 @@ type goal struct {
 	edges bool    // follow edges and corners as well
 }
 
+// meanOnly reports whether nothing but the mean and the peak is asked, so that
+// the skin need not be followed.
+func (g goal) meanOnly() bool { return g.mean > 0 || g.peak }
+
 const (
 	longestRun = 30 * 86400 // s
 	mostSteps  = 50000
@@ -39,7 +43,7 @@ const (
 // run steps until the goal is met. false means stopped by done; a run that
 // stalls ends as it is, which its missing crossings tell.
 func (s *solver) run(g goal, done <-chan struct{}) bool {
-	s.record(0, g.edges)
+	s.record(0, g)
 	hottest := s.steps[0].hot.v
 	for i := 1; i < mostSteps; i++ {
 		if i%stopEvery == 0 && stopped(done) {
@@ -49,7 +53,7 @@ func (s *solver) run(g goal, done <-chan struct{}) bool {
 		if h == 0 {
 			return true
 		}
-		s.record(s.steps[len(s.steps)-1].t+h, g.edges)
+		s.record(s.steps[len(s.steps)-1].t+h, g)
 		at := &s.steps[len(s.steps)-1]
 		hottest = max(hottest, at.hot.v)
 		if s.reached(g, at, hottest) || at.t >= longestRun {
@@ -66,7 +70,7 @@ func (s *solver) reached(g goal, at *sample, hottest float64) bool {
 	case g.until > 0:
 		return at.t >= g.until
 	case g.peak:
-		return g.hot > 0 && at.hot.v > g.hot || at.mean.v > 0.95 || at.mean.v > 0.5 && at.hot.v < hottest-1
+		return g.hot > 0 && at.hot.v > g.hot || at.mean.v > 0.995 || at.mean.v > 0.5 && at.hot.v < hottest-1
 	case g.least > 0:
 		return s.leastConversion() >= g.least &&
 			(g.cold == 0 || at.hot.v < g.cold || at.tFace.v < g.cold && at.tFace.d <= 0)
@@ -83,7 +87,7 @@ func (s *solver) leastConversion() float64 {
 }
 
 // record appends the state to steps.
-func (s *solver) record(t float64, edges bool) {
+func (s *solver) record(t float64, g goal) {
 	n := s.n
 	now := sample{t: t, core: point{s.conv[0], s.fConv[0]}, tCore: point{s.temp[0], s.fTemp[0]}}
 	hot := 0
@@ -100,15 +104,22 @@ func (s *solver) record(t float64, edges bool) {
 		next = point{s.temp[n], s.fTemp[n]}
 	}
 	now.tFace = point{s.faceIn*s.temp[n-1] + s.face*next.v, s.faceIn*s.fTemp[n-1] + s.face*next.d}
+	if !g.meanOnly() {
+		s.skin(&now, g.edges)
+	}
+	s.steps = append(s.steps, now)
+}
+
+// skin adds what has to be integrated along the way.
+func (s *solver) skin(now *sample, edges bool) {
 	now.gSkin.d = s.k(now.tFace.v)
 	if edges {
 		e, c := s.edge(now.tFace.v, now.tCore.v)
 		now.gEdge.d, now.gCorner.d = s.k(e), s.k(c)
 	}
 	if last := len(s.steps) - 1; last >= 0 {
-		s.integrate(&s.steps[last], &now, edges)
+		s.integrate(&s.steps[last], now, edges)
 	}
-	s.steps = append(s.steps, now)
 }
 
 func (s *solver) k(t float64) float64 { return math.Exp(s.lnKc - s.ec/t) }

@@ -84,7 +84,7 @@ var (
 	massSpan  = span{1, 5, 5000, 20000}             // g
 	wallSpan  = span{0.2, 0.5, 100, 300}            // mm
 	plateSpan = span{0.5, 1, 1000, 5000}            // mm
-	postSpan  = span{25, 30, 100, 150}              // °C
+	postSpan  = span{25, 25, 100, 150}              // °C
 	postTime  = span{60, 60, 7 * 86400, 30 * 86400} // s
 )
 
@@ -96,10 +96,10 @@ type place struct {
 	air         float64 // K
 	part0       float64
 	wall0       float64
-	conv        float64
+	conv        float64 // factor on the surface's heat transfer
 	cup         float64 // kg for the pot life
 	inCup, open bool
-	outside     bool // beyond what the model was tried on
+	outside     []string // what is beyond what the model was tried on, in words
 }
 
 // place checks a setup. Errors: out_of_range, missing_option, too_many_options
@@ -112,7 +112,7 @@ func (r Resin) place(s Setup) (place, error) {
 		}
 	}
 	if r.PotLife < potTriedLow || r.PotLife > potTriedHigh {
-		p.p.outside = true
+		p.outside("a pot life", r.PotLife, quantity.Time)
 	}
 	return p.p, nil
 }
@@ -130,9 +130,13 @@ func (c *placing) within(option, what string, v float64, b span, d quantity.Dim,
 			In(option).Hint("%s", hint)
 	}
 	if v < b.triedLow || v > b.triedHigh {
-		c.p.outside = true
+		c.outside(what, v, d)
 	}
 	return nil
+}
+
+func (c *placing) outside(what string, v float64, d quantity.Dim) {
+	c.p.outside = append(c.p.outside, what+" of "+c.text(v, d))
 }
 
 func (c *placing) text(v float64, d quantity.Dim) string { return quantity.Text(v, d, c.s.System) }
@@ -290,8 +294,6 @@ func (c *placing) post() error {
 	if c.s.Post == nil {
 		return nil
 	}
-	outside := c.p.outside // a post cure is no part of the tried range
-	defer func() { c.p.outside = outside }()
 	const hint = "give time and temperature from the bulletin, such as 4 h at 65 C"
 	if err := c.within("post", "a post cure", c.s.Post.Temp, postSpan, quantity.Temp, hint); err != nil {
 		return err

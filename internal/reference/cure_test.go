@@ -27,6 +27,20 @@ var airForms = map[string]computes{
 	},
 }
 
+// waterForms are what water does to an isocyanate.
+var waterForms = map[string]computes{
+	"moisture: pct_nco water_g": func(e entry) (any, error) {
+		return e.pick(map[string]float64{"g isocyanate": cure.EatenByWater(e.num("water_g"), e.num("pct_nco"))})
+	},
+	"moisture: pressure_kpa temp_c water_g": func(e entry) (any, error) {
+		return e.pick(map[string]float64{"mL CO2": cure.GasFromWater(e.num("water_g"), e.num("temp_c"), e.num("pressure_kpa"))})
+	},
+	"moisture: temp_c water_drop_ml": func(e entry) (any, error) {
+		const seaLevel = 101.325                                                                                          // kPa
+		return e.pick(map[string]float64{"mL CO2": cure.GasFromWater(e.num("water_drop_ml"), e.num("temp_c"), seaLevel)}) // 1 g/mL
+	},
+}
+
 // heatForms are what temperature and mass do to a cure.
 var heatForms = map[string]computes{
 	"exotherm: alpha_m2_s both_faces_cooled thickness_mm": func(e entry) (any, error) {
