@@ -22,7 +22,11 @@ func (e *estimate) assumed() {
 	if e.s.Thinnest == 0 {
 		say("no section thinner than %s: thin parts take longer", e.length(e.s.Thickest))
 	}
-	if e.p.raw == 1 && e.s.Area == 0 && e.s.Length == 0 {
+	switch {
+	case e.s.Area > 0 || e.s.Length > 0:
+	case e.s.Volume > 0:
+		say("the least surface that %s can have: a true part is no hotter", quantity.Text(e.s.Volume, quantity.Volume, e.s.System))
+	default:
 		say("a wide, flat part: a compact one loses its heat sooner")
 	}
 	if e.s.Resin == nil {

@@ -1,6 +1,8 @@
 package cure
 
 import (
+	"math"
+
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/quantity"
 )
@@ -49,6 +51,8 @@ type Setup struct {
 	Thinnest float64 // mm; the demold time is that of the slower one
 	// Length and Width, both in mm, or Volume in mL and Area in mm² of the
 	// whole part tell how its heat can leave; without them it is a wide plate.
+	// A Volume alone stands for a ball's area: no shape has less, so the true
+	// part is no hotter.
 	Length, Width float64
 	Volume, Area  float64
 	// InCup asks for a full cup of Mass in place of a part in a mold.
@@ -226,6 +230,12 @@ func (c *placing) thin() error {
 
 // shape turns area and volume, or length and width, into the shape factor.
 func (c *placing) shape() error {
+	if err := c.size("volume", "a volume", c.s.Volume, quantity.Volume); err != nil {
+		return err
+	}
+	if err := c.size("area", "a surface", c.s.Area, quantity.Area); err != nil {
+		return err
+	}
 	area, volume := c.s.Area, 1000*c.s.Volume // mm², mm³
 	switch l, w, t := c.s.Length, c.s.Width, c.s.Thickest; {
 	case l == 0 && w == 0:
@@ -249,11 +259,28 @@ func (c *placing) shape() error {
 			area -= l * w
 		}
 	}
-	if area > 0 && volume > 0 {
+	switch {
+	case volume > 0 && area > 0:
 		c.p.s, c.p.raw = ShapeFactor(1000*c.p.r, area, volume)
+	case volume > 0:
+		c.p.s, _ = ShapeFactor(1000*c.p.r, ballArea(volume), volume)
+		c.p.raw = c.p.s
 	}
 	return nil
 }
+
+// size refuses what no part has; zero is "not said".
+func (c *placing) size(option, what string, v float64, d quantity.Dim) error {
+	const most = 1e9
+	if v >= 0 && v <= most {
+		return nil
+	}
+	return fault.New(fault.OutOfRange, "%s of %s is none that a part has", what, c.text(v, d)).In(option).
+		Hint("give that of the whole part, or leave it out")
+}
+
+// ballArea is the surface of a ball, the least that a volume can have.
+func ballArea(volume float64) float64 { return math.Cbrt(36 * math.Pi * volume * volume) }
 
 func (c *placing) wall() error {
 	if c.s.InCup {
