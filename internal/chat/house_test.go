@@ -230,7 +230,7 @@ func newBench(t testing.TB, rate chat.Rate) bench {
 }
 
 func ada() chat.Invocation {
-	return chat.Invocation{At: noon, MemberKey: "local:ada", MemberName: "ada", ShopKey: "local:kettle-lane", ShopName: "kettle-lane"}
+	return chat.Invocation{At: noon, MemberKey: "local:ada", MemberName: "ada", ShopKey: "local:kettle-lane", ShopName: "kettle-lane", Founds: true}
 }
 
 func bram() chat.Invocation {

@@ -159,9 +159,14 @@ func TestButtons(t *testing.T) {
 	if !cautions.Ephemeral || !strings.Contains(cautions.Text(), "read the sheet") {
 		t.Errorf("cautions: %+v", cautions)
 	}
-	replaced := r.Send(s.Press(first, first.Button("In a cone"))).Await()
+	asker := map[string]any{"member.user.id": "715000000000000103"}
+	replaced := r.Send(fake.With(t, s.Press(first, first.Button("In a cone")), asker)).Await()
 	if replaced.Kind != fake.Update || !strings.Contains(replaced.Text(), "336 mL") {
 		t.Errorf("replaced: %+v", replaced)
+	}
+	beside := r.Send(s.Press(first, first.Button("In a cone"))).Await()
+	if beside.Kind != fake.Message || !beside.Ephemeral || !strings.Contains(beside.Text(), "336 mL") {
+		t.Errorf("a stranger's press of a replacing button: %+v", beside)
 	}
 	old := r.Send(s.Press(first, "r:done:41")).Await()
 	if !old.Ephemeral || !strings.Contains(old.Text(), "older answer") {
@@ -171,7 +176,7 @@ func TestButtons(t *testing.T) {
 	if !stranger.Ephemeral || !strings.Contains(stranger.Text(), "Only who asked") {
 		t.Errorf("a stranger's press: %+v", stranger)
 	}
-	own := fake.With(t, s.Press(first, first.Button("Post here")), map[string]any{"member.user.id": "715000000000000103"})
+	own := fake.With(t, s.Press(first, first.Button("Post here")), asker)
 	if posted := r.Send(own).Await(); posted.Ephemeral || posted.Kind != fake.Message {
 		t.Errorf("posted: %+v", posted)
 	}
