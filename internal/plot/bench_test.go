@@ -26,3 +26,22 @@ func BenchmarkPart(b *testing.B) {
 		})
 	}
 }
+
+func BenchmarkCurves(b *testing.B) {
+	c := cureLike(45)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := c.PNG(); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkSwatches(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := ladder.PNG(); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

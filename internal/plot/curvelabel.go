@@ -1,54 +1,60 @@
 package plot
 
 import (
-	"image/color"
 	"math"
-	"slices"
+	"sort"
 
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// path is a curve's middle on the sheet, left to right.
-type path []spot
+// path is a curve on the sheet, left to right, with its range.
+type path struct {
+	mid       []spot
+	low, high []float64 // heights on the sheet, high above low
+}
 
 func (p Panel) paths(put func(t, v float64) spot) []path {
 	out := make([]path, len(p.Series))
 	for i, s := range p.Series {
 		for k, t := range s.Time {
-			out[i] = append(out[i], put(t, s.Values[k].Mid))
+			v := s.Values[k]
+			out[i].mid = append(out[i].mid, put(t, v.Mid))
+			out[i].low = append(out[i].low, put(t, v.Low).y)
+			out[i].high = append(out[i].high, put(t, v.High).y)
 		}
 	}
 	return out
 }
 
-// at is the height of the curve at x; ok is false beyond its ends.
-func (p path) at(x float64) (y float64, ok bool) {
-	i, found := slices.BinarySearchFunc(p, x, func(s spot, x float64) int {
-		switch {
-		case s.x < x:
-			return -1
-		case s.x > x:
-			return 1
-		}
-		return 0
-	})
-	if found {
-		return p[i].y, true
+// at is where the curve and its range are at x; ok is false beyond its ends.
+func (p path) at(x float64) (low, mid, high float64, ok bool) {
+	i := sort.Search(len(p.mid), func(i int) bool { return p.mid[i].x >= x })
+	if i == len(p.mid) || i == 0 && p.mid[0].x > x {
+		return 0, 0, 0, false
 	}
-	if i == 0 || i == len(p) {
-		return 0, false
+	if i == 0 {
+		return p.low[0], p.mid[0].y, p.high[0], true
 	}
-	a, b := p[i-1], p[i]
-	return a.y + (b.y-a.y)*(x-a.x)/(b.x-a.x), true
+	k := (x - p.mid[i-1].x) / (p.mid[i].x - p.mid[i-1].x)
+	between := func(a, b float64) float64 { return a + k*(b-a) }
+	return between(p.low[i-1], p.low[i]), between(p.mid[i-1].y, p.mid[i].y), between(p.high[i-1], p.high[i]), true
 }
 
-// crosses is about how many pixels of the curve lie in a block.
+// underRange is how much less a range disturbs a text than a line does.
+const underRange = 0.3
+
+// crosses is about how many pixels of the curve run through a block, and a part
+// of how many of its range.
 func (p path) crosses(b block) float64 {
 	const step = 4
 	n := 0.0
 	for x := b.x0; x <= b.x1; x += step {
-		if y, ok := p.at(x); ok && y > b.y0 && y < b.y1 {
+		low, mid, high, ok := p.at(x)
+		if ok && mid > b.y0 && mid < b.y1 {
 			n += step
+		}
+		if ok && high < b.y1 && low > b.y0 {
+			n += step * underRange
 		}
 	}
 	return n
@@ -57,6 +63,11 @@ func (p path) crosses(b block) float64 {
 // sample is how long the piece of line before a label is, with its gap.
 const sample = 44
 
+// columns are how many places across a panel are tried for a text.
+const columns = 32
+
+func (b block) column(k int) float64 { return b.x0 + (b.x1-b.x0)*(float64(k)+0.5)/columns }
+
 // curveLabel writes the name of a series beside its curve with a piece of its
 // line before it, where it meets least of what is there.
 func (s *sheet) curveLabel(label string, p pen, of int, curves []path, l *layout) {
@@ -64,48 +75,43 @@ func (s *sheet) curveLabel(label string, p pen, of int, curves []path, l *layout
 	if words == "" {
 		return
 	}
-	w, own := width(bold(small), words)+sample, curves[of]
-	var best block
-	least := math.Inf(1)
-	const columns = 24
+	var places []spot
 	for k := range columns {
-		x := l.limit.x0 + (l.limit.x1-l.limit.x0)*(float64(k)+0.5)/columns
-		y, ok := own.at(x)
-		if !ok {
-			continue
-		}
-		for _, off := range []float64{-26, 26, -44, 44} {
-			mid := spot{x, y + off}
-			b := block{mid.x - w/2, mid.y - 13, mid.x + w/2, mid.y + 13}
-			if b.inside(l.limit) != b {
-				continue
+		x := l.limit.column(k)
+		if low, mid, high, ok := curves[of].at(x); ok {
+			for _, y := range []float64{mid - 24, mid + 24, high - 16, low + 16, mid - 40, mid + 40} {
+				places = append(places, spot{x, y})
 			}
-			cost := 100*float64(l.overlaps(b)) + math.Abs(off)/20
+		}
+	}
+	b := l.cheapest(width(bold(small), words)+sample, places, func(b block) float64 {
+		cost, at := 0.0, b.center()
+		for i, c := range curves {
+			cost += c.crosses(b)
+			if i != of {
+				cost += c.crosses(b.grown(10))
+			}
+		}
+		if _, own, _, ok := curves[of].at(at.x); ok {
+			cost += math.Abs(at.y-own) / 4
 			for i, c := range curves {
-				if cost += c.crosses(b); i != of {
-					cost += c.crosses(b.grown(10)) + closer(c, x, mid.y, y)
+				if i != of {
+					cost += closer(c, at, own)
 				}
 			}
-			if cost < least {
-				best, least = b, cost
-			}
 		}
-	}
-	if math.IsInf(least, 1) {
-		best = block{0, 0, w, 26}.moved(spot{l.limit.x0, l.limit.y0}).inside(l.limit)
-	}
-	l.take(best)
-	s.panel(color.NRGBA{ground.R, ground.G, ground.B, 0xB0}, best)
-	y := best.center().y
-	s.line(p, spot{best.x0 + 2, y}, spot{best.x0 + sample - 8, y})
-	s.place(bold(small), p.color, words, spot{best.x0 + sample, y}, draw.XLeft)
+		return cost
+	})
+	y := b.center().y
+	s.line(p, spot{b.x0 + 2, y}, spot{b.x0 + sample - 8, y})
+	s.place(bold(small), p.color, words, spot{b.x0 + sample, y}, draw.XLeft)
 }
 
 // closer is a cost for a label that stands nearer to another curve than to its
 // own.
-func closer(other path, x, label, own float64) float64 {
-	if y, ok := other.at(x); ok && math.Abs(y-label) < math.Abs(own-label) {
-		return 30
+func closer(other path, label spot, own float64) float64 {
+	if _, y, _, ok := other.at(label.x); ok && math.Abs(y-label.y) < math.Abs(own-label.y) {
+		return 40
 	}
 	return 0
 }
@@ -113,28 +119,21 @@ func closer(other path, x, label, own float64) float64 {
 // level draws a line across the panel with its name above or below it.
 func (s *sheet) level(v Level, at block, y float64, curves []path, l *layout) {
 	s.line(pen{color: faded, width: 2, dashes: []float64{2, 4}}, spot{at.x0, y}, spot{at.x1, y})
+	defer func() { l.lines = append(l.lines, block{at.x0, y - 2, at.x1, y + 2}) }()
 	words := fit(regular(small), v.Label, 260)
 	if words == "" {
 		return
 	}
-	w := width(regular(small), words)
-	var best block
-	least := math.Inf(1)
-	for _, x := range []float64{at.x1 - w/2 - 8, at.x0 + w/2 + 8, at.center().x, at.x0 + 0.3*(at.x1-at.x0), at.x0 + 0.7*(at.x1-at.x0)} {
-		for _, off := range []float64{-15, 15} {
-			b := room(regular(small), words, spot{x, y + off})
-			cost := 100 * float64(l.overlaps(b))
-			if b.inside(l.limit) != b {
-				b, cost = b.inside(l.limit), cost+50
-			}
-			for _, c := range curves {
-				cost += c.crosses(b)
-			}
-			if cost < least {
-				best, least = b, cost
-			}
-		}
+	var places []spot
+	for k := columns - 1; k >= 0; k-- { // at the right end if it can be
+		x := l.limit.column(k)
+		places = append(places, spot{x, y - 14}, spot{x, y + 14})
 	}
-	l.take(best)
-	s.write(regular(small), faded, words, best)
+	s.write(regular(small), faded, words, l.cheapest(width(regular(small), words), places, func(b block) float64 {
+		cost := 0.0
+		for _, c := range curves {
+			cost += c.crosses(b)
+		}
+		return cost
+	}))
 }

@@ -69,7 +69,7 @@ var errNoCurves = errors.New("plot: curves of one or two panels with 1 to 4 seri
 const (
 	panelHeight = 214
 	titleHeight = 38
-	markRow     = 27
+	markRow     = 40
 	chartFoot   = 74 // numbers and name of the time axis
 	chartRight  = 26
 )
@@ -98,8 +98,16 @@ func (c Curves) PNG() ([]byte, error) {
 	for i, p := range c.Panels {
 		s.panelOf(plots[i][0], areas[i][0], p, c)
 	}
-	first, last := plots[0][0].DataCanvas(areas[0][0]), plots[n-1][0].DataCanvas(areas[n-1][0])
-	s.flags(flags, s.blockOf(first), s.blockOf(last), c.span())
+	panels := make([]block, n)
+	for i := range c.Panels {
+		panels[i] = s.blockOf(plots[i][0].DataCanvas(areas[i][0]))
+	}
+	s.flags(flags, panels, c.span())
+	for i, p := range c.Panels {
+		at := panels[i]
+		words := fit(bold(small), p.Title, at.x1-at.x0)
+		s.tag(bold(small), ink, words, room(bold(small), words, spot{at.x0 + width(bold(small), words)/2, at.y0 - 18}))
+	}
 	return encode(s.pic)
 }
 
@@ -168,23 +176,19 @@ func (s *sheet) panelOf(a *plot.Plot, area draw.Canvas, p Panel, c Curves) {
 		a.Add(line)
 	}
 	at := s.blockOf(a.DataCanvas(area))
-	for _, m := range c.Marks {
-		s.markBand(m, at, c.span())
-	}
 	a.Draw(area)
-	s.place(bold(small), ink, fit(bold(small), p.Title, at.x1-at.x0), spot{at.x0, at.y0 - 17}, draw.XLeft)
 	words := &layout{limit: at.grown(-4)}
 	for _, m := range c.Marks {
 		x := at.x0 + (at.x1-at.x0)*m.At.Mid/c.span()
-		words.take(block{x - 2, at.y0, x + 2, at.y1})
+		words.lines = append(words.lines, block{x - 3, at.y0, x + 3, at.y1})
 	}
 	x, y := a.Transforms(new(a.DataCanvas(area)))
 	curves := p.paths(func(t, v float64) spot { return spot{float64(x(t)), s.h - float64(y(v))} })
+	for _, l := range p.Levels { // they have less choice of place
+		s.level(l, at, s.h-float64(y(l.At)), curves, words)
+	}
 	for i, ser := range p.Series {
 		s.curveLabel(ser.Label, seriesPens[i], i, curves, words)
-	}
-	for _, l := range p.Levels {
-		s.level(l, at, s.h-float64(y(l.At)), curves, words)
 	}
 }
 

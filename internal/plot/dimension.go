@@ -40,7 +40,8 @@ func (s *sheet) sizes(f *frame, lo, hi vector, texts [3]string, l *layout) {
 		// how far the text reaches toward the line
 		reach := math.Abs(away.x)*w/2 + math.Abs(away.y)*plain*0.6
 		mid := p.to(q, 0.5).plus(away.times(dimAway + 6 + reach))
-		b := l.seat(bold(plain), words, mid, mid.plus(away.times(26)), mid.plus(spot{0, 28}), mid.plus(spot{0, -28}), mid.plus(spot{0, 56}))
+		b := l.seat(bold(plain), words, mid, mid.plus(away.times(26)), mid.plus(spot{0, 28}), mid.plus(spot{0, -28}), mid.plus(spot{0, 56}),
+			mid.plus(spot{w * 0.6, 0}), mid.plus(spot{-w * 0.6, 0}), mid.plus(spot{w * 1.1, 0}), mid.plus(spot{-w * 1.1, 0}))
 		drawn = append(drawn, func() { s.tag(bold(plain), ink, words, b) })
 	}
 	for _, d := range drawn {
@@ -117,7 +118,7 @@ func (s *sheet) arrow(tip, along spot) {
 }
 
 // caption says what the signs mean, in one line below the part.
-func (s *sheet) caption(p Part, hidden int) {
+func (s *sheet) caption(p Part, from view, hidden int) {
 	x, mid := 16.0, captionTop+(partHeight-captionTop)/2-2.0
 	say := func(words string, most float64) {
 		words = fit(regular(plain), words, most)
@@ -142,5 +143,9 @@ func (s *sheet) caption(p Part, hidden int) {
 			x += 28
 		}
 		say(holesCaption(n), sheetWidth-10-x)
+	}
+	words := "from " + from.words
+	if from.words != views[0].words && x+width(regular(small), words) < sheetWidth-16 {
+		s.place(regular(small), faded, words, spot{sheetWidth - 16, mid}, draw.XRight)
 	}
 }

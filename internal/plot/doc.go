@@ -5,7 +5,7 @@
 //
 //	p := plot.Part{Triangles: m.Triangles(), Corner: m.Corner, Sizes: [3]string{"32 mm", "32 mm", "30 mm"}}
 //	data, err := p.PNG() // 720 × 540, sRGB
-//	alt := p.Alt()       // "The part seen from the front right, a little above: 32 mm in x, …"
+//	alt := p.Alt()       // "The part, seen from above, front right: 32 mm in x, …"
 //
 // Pictures are made for a phone: 720 pixels wide, shown at half of that, so no
 // letter is smaller than 20 pixels. They are opaque on a light gray, which

@@ -2,17 +2,18 @@ package plot
 
 import (
 	"cmp"
-	"image/color"
 	"slices"
 )
 
-// flag is a mark's name above the panels, to the right of its line or, where
-// there is no room, to the left.
+// flag is a mark's name above the panels: to the right of the line that leads up
+// to it or, where there is no room, to the left. A bar below it is the range.
 type flag struct {
-	words string
-	mark  Mark
-	row   int // 0 is the lowest
-	left  bool
+	words  string
+	mark   Mark
+	left   bool
+	row    int     // 0 is the lowest
+	x0, x1 float64 // of the name, about
+	stem   float64
 }
 
 type flagRows struct {
@@ -26,63 +27,61 @@ const (
 	flagsTo   = sheetWidth - chartRight
 )
 
-// flags gives each mark a row, so that no name and no line up to a name meets
-// another name.
+// flags gives each mark a row, so that no name, and no line up to a name, meets
+// another name. Names to the left go up from left to right and names to the right
+// from right to left, which keeps lines off names with the fewest rows.
 func (c Curves) flags() flagRows {
-	marks := slices.Clone(c.Marks)
-	slices.SortStableFunc(marks, func(a, b Mark) int { return cmp.Compare(b.At.Mid, a.At.Mid) }) // right to left
-	f := flagRows{}
-	type taken struct{ x0, x1, stem float64 }
-	rows := make([][]taken, len(marks)+1)
-	for _, m := range marks {
+	var lefts, rights []flag
+	for _, m := range c.Marks {
 		words := fit(bold(small), m.Label, 260)
-		w := width(bold(small), words) + 10
+		w := width(bold(small), words) + 12
 		x := flagsFrom + (flagsTo-flagsFrom)*m.At.Mid/c.span()
-		it := flag{words: words, mark: m, left: x+w > sheetWidth-4}
-		t := taken{x, x + w, x}
-		if it.left {
-			t.x0, t.x1 = x-w, x
+		if x+w > sheetWidth-4 {
+			lefts = append(lefts, flag{words: words, mark: m, left: true, x0: x - w, x1: x, stem: x})
+		} else {
+			rights = append(rights, flag{words: words, mark: m, x0: x, x1: x + w, stem: x})
 		}
-		free := func(row int) bool {
-			for r, in := range rows {
-				for _, o := range in {
-					names := o.x0 < t.x1 && t.x0 < o.x1
-					switch {
-					case r == row && names, // both names
-						r < row && o.x0 < t.stem && t.stem < o.x1, // its stem, their name
-						r > row && t.x0 < o.stem && o.stem < t.x1: // their stem, its name
-						return false
-					}
-				}
-			}
-			return true
-		}
-		for it.row < len(rows)-1 && !free(it.row) {
+	}
+	slices.SortStableFunc(lefts, func(a, b flag) int { return cmp.Compare(a.stem, b.stem) })
+	slices.SortStableFunc(rights, func(a, b flag) int { return cmp.Compare(b.stem, a.stem) })
+	var f flagRows
+	for _, it := range append(lefts, rights...) {
+		for it.row < mostMarks && slices.ContainsFunc(f.list, it.disturbs) {
 			it.row++
 		}
-		rows[it.row] = append(rows[it.row], t)
-		f.rows = max(f.rows, it.row+1)
 		f.list = append(f.list, it)
+		f.rows = max(f.rows, it.row+1)
 	}
 	return f
 }
 
-// markBand shades the range of a mark in a panel.
-func (s *sheet) markBand(m Mark, at block, span float64) {
-	x0, x1 := at.x0+(at.x1-at.x0)*m.At.Low/span, at.x0+(at.x1-at.x0)*min(m.At.High/span, 1)
-	if x1-x0 >= 1 {
-		s.panel(color.NRGBA{ink.R, ink.G, ink.B, 0x14}, block{x0, at.y0, x1, at.y1})
+func (a flag) disturbs(b flag) bool {
+	switch {
+	case a.row == b.row:
+		return a.x0 < b.x1+4 && b.x0 < a.x1+4
+	case a.row < b.row:
+		return a.x0 < b.stem && b.stem < a.x1
 	}
+	return b.x0 < a.stem && a.stem < b.x1
 }
 
-// flags draws the marks' lines through all panels and their names above.
-func (s *sheet) flags(f flagRows, first, last block, span float64) {
+// flags draws the marks' lines in all panels, their ranges and names above.
+func (s *sheet) flags(f flagRows, panels []block, span float64) {
+	first := panels[0]
+	on := func(t float64) float64 { return first.x0 + (first.x1-first.x0)*min(t/span, 1) }
 	for _, it := range f.list {
-		x := first.x0 + (first.x1-first.x0)*it.mark.At.Mid/span
-		mid := first.y0 - titleHeight + 6 - float64(it.row)*markRow - markRow/2
-		s.line(pen{color: ink, width: 2, dashes: []float64{7, 5}}, spot{x, last.y1}, spot{x, first.y0})
-		s.line(pen{color: ink, width: 2}, spot{x, first.y0}, spot{x, mid - 10})
-		b := room(bold(small), it.words, spot{x, mid})
+		x := on(it.mark.At.Mid)
+		for _, p := range panels {
+			s.line(pen{color: ink, width: 2, dashes: []float64{7, 5}}, spot{x, p.y1}, spot{x, p.y0})
+		}
+		bar := first.y0 - titleHeight - float64(it.row)*markRow
+		s.line(pen{color: ink, width: 2}, spot{x, first.y0}, spot{x, bar - 29})
+		if x0, x1 := on(it.mark.At.Low), on(it.mark.At.High); x1-x0 >= 2 {
+			s.line(pen{color: ink, width: 4}, spot{x0, bar}, spot{x1, bar})
+			s.line(pen{color: ink, width: 2}, spot{x0, bar - 6}, spot{x0, bar + 6})
+			s.line(pen{color: ink, width: 2}, spot{x1, bar - 6}, spot{x1, bar + 6})
+		}
+		b := room(bold(small), it.words, spot{x, bar - 19})
 		w := b.x1 - b.x0
 		if it.left {
 			b = b.moved(spot{-w/2 - 6, 0})

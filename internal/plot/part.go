@@ -84,7 +84,7 @@ func (p Part) PNG() ([]byte, error) {
 	hidden := s.holes(&f, film, p.Holes, notes)
 	s.ringText(&f, p.Thickest, notes)
 	s.holeTexts(&f, p.Holes, notes)
-	s.caption(p, hidden)
+	s.caption(p, f.view, hidden)
 	return encode(s.pic)
 }
 

@@ -14,7 +14,7 @@ func norm(a vector) float64 { return math.Sqrt(dot(a, a)) }
 // the space of the part, each of length 1.
 type view struct {
 	right, up, toward vector
-	words             string // from where, "the front right, a little above"
+	words             string // from where, "above, front right"
 }
 
 // The angle that the viewer stands to the side and above. Both are off the
@@ -29,17 +29,17 @@ const (
 // faces −y, as printers' files mostly have it (common practice, no source). The
 // first is the usual one.
 var views = func() (list [8]view) {
-	sides := [4]string{"the front right", "the back right", "the back left", "the front left"}
+	sides := [4]string{"front right", "back right", "back left", "front left"}
 	for i := range list {
 		turn := aside + float64(i%4)*math.Pi/2
-		lift, height := above, "a little above"
+		lift, height := above, "above"
 		if i >= 4 {
-			lift, height = -above, "a little below"
+			lift, height = -above, "below"
 		}
 		sin, cos := math.Sincos(turn)
 		sinUp, cosUp := math.Sincos(lift)
 		right, toward := vector{cos, sin, 0}, vector{sin * cosUp, -cos * cosUp, sinUp}
-		list[i] = view{right: right, up: cross(toward, right), toward: toward, words: sides[i%4] + ", " + height}
+		list[i] = view{right: right, up: cross(toward, right), toward: toward, words: height + ", " + sides[i%4]}
 	}
 	return list
 }()
