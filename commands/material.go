@@ -234,13 +234,13 @@ func changes(before, after material.Profile, c *chat.Call) []string {
 	var out []string
 	for _, f := range library.MaterialFields() {
 		if was[f.Name] != is[f.Name] {
-			out = append(out, fmt.Sprintf("%s: %s → %s", f.Name, orNone(was[f.Name]), orNone(is[f.Name])))
+			out = append(out, fmt.Sprintf("%s: %s → %s", f.Name, orNotSaid(was[f.Name]), orNotSaid(is[f.Name])))
 		}
 	}
 	return out
 }
 
-func orNone(s string) string {
+func orNotSaid(s string) string {
 	if s == "" {
 		return "not said"
 	}
