@@ -17,10 +17,10 @@ type fit struct {
 type point [Most]float64
 
 const (
-	leastU     = 1e-3 // a dose of 1e-9, far below what counts as one
-	fitSteps   = 24   // damped steps per start; most need six to ten
-	fitClose   = 1e-6 // relative step at which it stops
-	jacobianLa = 1e-4 // step in Lab for the slope of ΔE00
+	fitSteps = 24   // damped steps per start; most need six to ten
+	fitClose = 1e-6 // relative step at which it stops
+	labStep  = 1e-5 // in Lab, for the slope of ΔE00
+	hopes    = 8    // more steps like the last that a descent is believed to have
 )
 
 func (f *fit) look(u *point, m *stack) Lab {
@@ -36,12 +36,15 @@ func (f *fit) stack(u *point, m *stack) {
 	m.fill(f.base, doses[:len(f.tints)], f.wall)
 }
 
-// within puts u inside of the bounds: scaled to the load limit, no dose less
-// than nothing.
+// floorU is the u of the least dose.
+var floorU = math.Cbrt(DoseFloor)
+
+// within puts u inside of the bounds: no dose less than one, all scaled to the
+// load limit.
 func (f *fit) within(u point) point {
 	load := 0.0
 	for i := range f.tints {
-		u[i] = max(u[i], leastU)
+		u[i] = max(u[i], floorU)
 		load += u[i] * u[i] * u[i]
 	}
 	if load > f.most {
@@ -61,49 +64,71 @@ func residual(p, q Lab) [3]float64 {
 
 func square(r [3]float64) float64 { return r[0]*r[0] + r[1]*r[1] + r[2]*r[2] }
 
-// descend goes downhill by damped Gauss–Newton steps on the three parts of
-// ΔE00, along the load limit where that is in the way. It gives the last point
-// and its squared ΔE00.
-func (f *fit) descend(u point) (point, float64) {
-	u = f.within(u)
+// descent goes downhill by damped Gauss–Newton steps on the three parts of
+// ΔE00, along the load limit where that is in the way.
+type descent struct {
+	fit     *fit
+	u       point
+	r       [3]float64
+	cost    float64 // squared ΔE00
+	damp    float64
+	gain    float64 // of the last step
+	stalled bool
+}
+
+// from is a descent that starts at u.
+func (f *fit) from(u point) descent {
 	var m stack
-	r := residual(f.target, f.look(&u, &m))
-	cost, damp := square(r), 1e-3
-	n := len(f.tints)
-	for range fitSteps {
-		jac, load := f.jacobian(&u, &m)
-		var normal [Most][Most]float64
-		var pull point
-		for i := range n {
-			for c := range r {
-				pull[i] -= jac[c][i] * r[c]
-				for j := range n {
-					normal[i][j] += jac[c][i] * jac[c][j]
-				}
+	d := descent{fit: f, u: f.within(u), damp: 1e-3}
+	d.r = residual(f.target, f.look(&d.u, &m))
+	d.cost = square(d.r)
+	d.gain = d.cost
+	return d
+}
+
+// step goes one step down, or stalls.
+func (d *descent) step() {
+	f, n := d.fit, len(d.fit.tints)
+	var m stack
+	jac, load := d.jacobian(&m)
+	var normal [Most][Most]float64
+	var pull point
+	for i := range n {
+		for c := range d.r {
+			pull[i] -= jac[c][i] * d.r[c]
+			for j := range n {
+				normal[i][j] += jac[c][i] * jac[c][j]
 			}
-		}
-		moved := false
-		for range 8 {
-			try := f.within(f.trial(u, &normal, &pull, &load, damp))
-			tryLab := f.look(&try, &m)
-			tryR := residual(f.target, tryLab)
-			if c := square(tryR); c < cost {
-				moved = far(&u, &try, n) && cost-c > 1e-9*cost
-				u, r, cost, damp = try, tryR, c, max(damp/8, 1e-9)
-				break
-			}
-			damp *= 6
-		}
-		if !moved || cost < 1e-12 {
-			break
 		}
 	}
-	return u, cost
+	d.stalled = true
+	for range 8 {
+		try := f.within(f.trial(d.u, &normal, &pull, &load, d.damp))
+		r := residual(f.target, f.look(&try, &m))
+		if c := square(r); c < d.cost {
+			d.stalled = !far(&d.u, &try, n)
+			d.gain = d.cost - c
+			d.u, d.r, d.cost, d.damp = try, r, c, max(d.damp/8, 1e-9)
+			return
+		}
+		d.damp *= 6
+	}
+}
+
+// finish goes on until steps no longer gain the given share. It gives up early
+// where even several more such gains would not come down to reach.
+func (d *descent) finish(share, reach float64) {
+	for step := 0; step < fitSteps && !d.stalled && d.cost > exact; step++ {
+		d.step()
+		if d.gain < share*d.cost || d.cost-hopes*d.gain > reach {
+			return
+		}
+	}
 }
 
 func far(u, v *point, n int) bool {
 	for i := range n {
-		if math.Abs(u[i]-v[i]) > fitClose*(math.Abs(v[i])+leastU) {
+		if math.Abs(u[i]-v[i]) > fitClose*v[i] {
 			return true
 		}
 	}
@@ -139,59 +164,55 @@ func (f *fit) trial(u point, normal *[Most][Most]float64, pull, load *point, dam
 		}
 	}
 	for i := range n {
-		// A step beyond nothing goes half of the way there, so that the others keep theirs.
-		u[i] = max(u[i]+step[i], u[i]/4)
+		u[i] = max(u[i]+step[i], u[i]/4) // so that one step does not empty a dose
 	}
 	return u
 }
 
-// jacobian is d(residual)/du at u, and d(load)/du. m is left as at u.
-func (f *fit) jacobian(u *point, m *stack) (jac [3]point, load point) {
+// jacobian is dr/du and d(load)/du. m is left as at u.
+func (d *descent) jacobian(m *stack) (jac [3]point, load point) {
+	f, u := d.fit, &d.u
 	f.stack(u, m)
 	var seen, byK, byS Spectrum
 	m.slopes(&seen, &byK, &byS)
 	xyz := seen.XYZ()
-	toResidual := f.slopeByXYZ(xyz)
+	byXYZ := d.slopes(xyz)
 	for j, t := range f.tints {
 		var by XYZ
 		for i := range byK {
-			d := byK[i] * t.k[i]
+			more := byK[i] * t.k[i]
 			if t.pale {
-				d += byS[i] * t.s[i]
+				more += byS[i] * t.s[i]
 			}
 			w := &weights[i]
-			by[0] += w[0] * d
-			by[1] += w[1] * d
-			by[2] += w[2] * d
+			by[0] += w[0] * more
+			by[1] += w[1] * more
+			by[2] += w[2] * more
 		}
 		load[j] = 3 * u[j] * u[j]
 		for c := range jac {
-			jac[c][j] = load[j] * (toResidual[c][0]*by[0] + toResidual[c][1]*by[1] + toResidual[c][2]*by[2])
+			jac[c][j] = load[j] * (byXYZ[c][0]*by[0] + byXYZ[c][1]*by[1] + byXYZ[c][2]*by[2])
 		}
 	}
 	return jac, load
 }
 
-// slopeByXYZ is d(residual)/d(XYZ): by differences through ΔE00, exact through
-// Lab.
-func (f *fit) slopeByXYZ(c XYZ) (out matrix) {
+// slopes is dr/d(XYZ): by differences through ΔE00, exact through Lab.
+func (d *descent) slopes(c XYZ) (out matrix) {
 	at := c.Lab()
 	var byLab matrix
-	for i, d := range [3]Lab{{L: jacobianLa}, {A: jacobianLa}, {B: jacobianLa}} {
-		up := residual(f.target, Lab{at.L + d.L, at.A + d.A, at.B + d.B})
-		down := residual(f.target, Lab{at.L - d.L, at.A - d.A, at.B - d.B})
-		for r := range up {
-			byLab[r][i] = (up[r] - down[r]) / (2 * jacobianLa)
+	for i, step := range [3]Lab{{L: labStep}, {A: labStep}, {B: labStep}} {
+		up := residual(d.fit.target, Lab{at.L + step.L, at.A + step.A, at.B + step.B})
+		for c := range up {
+			byLab[c][i] = (up[c] - d.r[c]) / labStep
 		}
 	}
 	var fall XYZ // of the root, by X, Y, Z
 	for i, v := range c {
 		fall[i] = rootSlope(v/white[i]) / white[i]
 	}
-	for r, l := range byLab {
-		out[r][0] = 500 * l[1] * fall[0]
-		out[r][1] = (116*l[0] - 500*l[1] + 200*l[2]) * fall[1]
-		out[r][2] = -200 * l[2] * fall[2]
+	for c, l := range byLab {
+		out[c] = [3]float64{500 * l[1] * fall[0], (116*l[0] - 500*l[1] + 200*l[2]) * fall[1], -200 * l[2] * fall[2]}
 	}
 	return out
 }

@@ -24,7 +24,7 @@ const (
 	allSubsets, setMost = 4, 3
 	// polishNear is how much further than the best a set may be, in ΔE00, to
 	// be worth a polish.
-	polishNear = 1
+	polishNear = 0.5
 	// rankedMost is the number of sets that an answer lists.
 	rankedMost = 5
 )
@@ -98,7 +98,7 @@ func Find(w Want, done <-chan struct{}) (Match, error) {
 	if err := w.check(); err != nil {
 		return Match{}, err
 	}
-	blends, err := w.search(done)
+	blends, err := w.search(0, done)
 	if err != nil {
 		return Match{}, err
 	}
@@ -140,17 +140,16 @@ func (w *Want) check() error {
 }
 
 // search gives the best blend of every set, nearest first; ties go to fewer
-// tints, then to the earlier ones of the palette.
-func (w *Want) search(done <-chan struct{}) ([]Blend, error) {
+// tints, then to the earlier ones of the palette. A ΔE00 of enough or less ends
+// it early.
+func (w *Want) search(enough float64, done <-chan struct{}) ([]Blend, error) {
 	internal, _ := w.Target.inside(nil)
 	g := newGram(w.Base, w.Palette, &internal)
 	target := w.Target.Lab()
-	blends := []Blend{w.blend(fit{base: w.Base, wall: w.Wall, target: target}, nil, point{})}
+	blends := []Blend{w.blend(w.fit(nil, target), nil, point{})}
 	type candidate struct {
-		fit  fit
-		set  []int
-		u    point
-		cost float64
+		set []int
+		at  descent
 	}
 	var found []candidate
 	least := blends[0].Difference
@@ -159,25 +158,30 @@ func (w *Want) search(done <-chan struct{}) ([]Blend, error) {
 			return nil, ErrStopped
 		}
 		f := w.fit(set, target)
-		u, cost := f.best(g, set)
-		found = append(found, candidate{f, set, u, math.Sqrt(cost)})
-		least = min(least, math.Sqrt(cost))
+		reach := least + polishNear
+		at := f.roughly(g, set, reach*reach)
+		found = append(found, candidate{set, at})
+		if least = min(least, math.Sqrt(at.cost)); least <= enough {
+			break
+		}
 	}
 	for _, c := range found {
-		if c.cost <= least+polishNear && c.cost*c.cost > exact {
-			if stopped(done) {
-				return nil, ErrStopped
-			}
-			c.u, _ = c.fit.polish(c.u)
+		if stopped(done) {
+			return nil, ErrStopped
 		}
-		if b := w.blend(c.fit, c.set, c.u); b.whole() {
-			blends = append(blends, b)
+		f, u := c.at.fit, c.at.u
+		if reach := least + polishNear; c.at.cost <= reach*reach && c.at.cost > exact {
+			c.at.finish(fine, reach*reach)
+			u, _ = f.polish(c.at.u)
 		}
+		b := w.blend(f, c.set, u)
+		least = min(least, b.Difference)
+		blends = append(blends, b)
 	}
 	slices.SortStableFunc(blends, func(a, b Blend) int {
 		return cmp.Or(cmp.Compare(a.rank(), b.rank()), cmp.Compare(len(a.Doses), len(b.Doses)))
 	})
-	return blends, nil
+	return covered(blends), nil
 }
 
 func stopped(done <-chan struct{}) bool {
@@ -190,8 +194,8 @@ func stopped(done <-chan struct{}) bool {
 }
 
 // fit sets the search of one set up, under the least of its load limits.
-func (w *Want) fit(set []int, target Lab) fit {
-	f := fit{base: w.Base, wall: w.Wall, target: target, most: LoadUsual}
+func (w *Want) fit(set []int, target Lab) *fit {
+	f := &fit{base: w.Base, wall: w.Wall, target: target, most: LoadUsual}
 	if w.MaxLoad > 0 {
 		f.most = w.MaxLoad
 	}
@@ -206,7 +210,7 @@ func (w *Want) fit(set []int, target Lab) fit {
 }
 
 // blend looks at a point.
-func (w *Want) blend(f fit, set []int, u point) Blend {
+func (w *Want) blend(f *fit, set []int, u point) Blend {
 	var b Blend
 	for i := range set {
 		d := Dose{f.tints[i], u[i] * u[i] * u[i]}
@@ -225,15 +229,24 @@ func (w *Want) blend(f fit, set []int, u point) Blend {
 // of a search do not choose between two sets that both hit the target.
 func (b *Blend) rank() float64 { return math.Round(b.Difference / 1e-3) }
 
-// whole reports that every tint is really in it; a set with a trace of
-// nothing is the smaller set over again.
-func (b *Blend) whole() bool {
+// trace reports that a tint is in it with the least dose only.
+func (b *Blend) trace() bool {
 	for _, d := range b.Doses {
-		if d.Part < DoseFloor {
-			return false
+		if d.Part < 1.01*DoseFloor {
+			return true
 		}
 	}
-	return true
+	return false
+}
+
+// covered drops the sets that have no more than a trace of some tint where a
+// smaller set does as well. blends are sorted.
+func covered(blends []Blend) []Blend {
+	return slices.DeleteFunc(slices.Clone(blends), func(b Blend) bool {
+		return b.trace() && slices.ContainsFunc(blends, func(c Blend) bool {
+			return len(c.Doses) < len(b.Doses) && c.Difference <= b.Difference+slack
+		})
+	})
 }
 
 // offer picks the set to use: the smallest within slack of the nearest and of

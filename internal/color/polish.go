@@ -1,9 +1,6 @@
 package color
 
-import (
-	"math"
-	"slices"
-)
+import "slices"
 
 // corner is one of a simplex.
 type corner struct {
@@ -87,20 +84,6 @@ func (f *fit) polish(u point) (point, float64) {
 	}
 	slices.SortStableFunc(s, order)
 	return s[0].u, s[0].cost
-}
-
-// best is the nearest point of a set without polish: squared ΔE00.
-func (f *fit) best(g *gram, set []int) (u point, cost float64) {
-	cost = math.Inf(1)
-	for _, start := range f.starts(g, set) {
-		if v, c := f.descend(start); c < cost {
-			u, cost = v, c
-			if cost < exact {
-				break // nothing is nearer than equal
-			}
-		}
-	}
-	return u, cost
 }
 
 // exact is the squared ΔE00 below which a color counts as equal.

@@ -2,9 +2,10 @@ package color
 
 import "math"
 
-// fixedStarts are shares of the load limit, split evenly, that a search also
-// starts from: there can be several valleys.
-var fixedStarts = [...]float64{0.003, 0.03, 0.20, 0.60}
+// levels are shares of the load limit that each tint is tried at before a
+// search starts: there can be several valleys. The least is that low for clear
+// bases, which a trace of tint fills.
+var levels = [...]float64{0.001, 0.01, 0.10, 0.50}
 
 // gram holds the normal equations of the linear problem behind a search: bands
 // in which the mix should have the target's K/S, weighted by how much the eye
@@ -55,16 +56,64 @@ func (g *gram) nonNegative(set []int) (d [Most]float64) {
 	return d
 }
 
-// starts are the points that a search of the set begins at.
-func (f *fit) starts(g *gram, set []int) (out [1 + len(fixedStarts)]point) {
-	d := g.nonNegative(set)
-	for i := range set {
-		out[0][i] = math.Cbrt(max(d[i], DoseFloor))
+const (
+	keep  = 2    // points of the lattice that a search goes on from
+	rough = 1e-2 // share of its cost that a step has to gain while many sets are tried
+	fine  = 1e-7 // and once it is worth being exact
+)
+
+// starts are the points that a search of the set begins at: the linear answer,
+// then the nearest of a lattice with each tint at each share of the load limit.
+func (f *fit) starts(g *gram, set []int) (out [1 + keep]point) {
+	for i, d := range g.nonNegative(set) {
+		out[0][i] = math.Cbrt(d)
 	}
-	for s, share := range fixedStarts {
+	var costs [1 + keep]float64
+	for i := range costs[1:] {
+		costs[1+i] = math.Inf(1)
+	}
+	var m stack
+	var index [Most]int
+	for more := true; more; more = count(&index, len(set)) {
+		var u point
 		for i := range set {
-			out[1+s][i] = math.Cbrt(share * f.most / float64(len(set)))
+			u[i] = math.Cbrt(levels[index[i]] * f.most)
+		}
+		u = f.within(u)
+		cost := Difference(f.target, f.look(&u, &m))
+		for k := 1; k <= keep; k++ {
+			if cost < costs[k] {
+				costs[k], cost = cost, costs[k]
+				out[k], u = u, out[k]
+			}
 		}
 	}
 	return out
+}
+
+// count steps through the lattice; false at its end.
+func count(index *[Most]int, n int) bool {
+	for i := range n {
+		if index[i]++; index[i] < len(levels) {
+			return true
+		}
+		index[i] = 0
+	}
+	return false
+}
+
+// roughly is the nearest point of a set to within rough. A set that will not
+// come down to reach, a squared ΔE00, is not followed.
+func (f *fit) roughly(g *gram, set []int, reach float64) (best descent) {
+	for i, start := range f.starts(g, set) {
+		d := f.from(start)
+		d.finish(rough, reach)
+		if i == 0 || d.cost < best.cost {
+			best = d
+		}
+		if best.cost < exact {
+			break // nothing is nearer than equal
+		}
+	}
+	return best
 }

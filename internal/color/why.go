@@ -82,7 +82,7 @@ func (w *Want) tryOthers(reason *Why, done <-chan struct{}) error {
 		if !kind.Opaque() && other.Wall.MM == 0 {
 			other.Wall = tryWall
 		}
-		blends, err := other.search(done)
+		blends, err := other.search(closeMost, done)
 		if err != nil {
 			return err
 		}
