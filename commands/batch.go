@@ -73,8 +73,9 @@ type order struct {
 	fills  string // "12 parts = 2 fills of 6", "" where nothing is counted
 	steps  []working.Step
 	notes  []string
-	thick  float64 // mm, the thickest section; zero where unknown
-	retire string  // why the mold is retired, "" if it is not
+	thick  float64        // mm, the thickest section; zero where unknown
+	retire string         // why the mold is retired, "" if it is not
+	part   *part.Measured // of a file
 }
 
 func (b batchCommand) run(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
@@ -122,7 +123,7 @@ func (b batchCommand) order(ctx context.Context, c *chat.Call) (order, error) {
 	if err := p.NeedVolume("file"); err != nil {
 		return order{}, err
 	}
-	o := order{steps: p.Steps, notes: p.Findings, thick: p.Thickest.Mid}
+	o := order{steps: p.Steps, notes: p.Findings, thick: p.Thickest.Mid, part: &p}
 	return counted(o, p.CastVolume()/1000, count, c.Has("count"), "volume of the part in the file"), nil
 }
 
@@ -198,6 +199,9 @@ func (b batchCommand) reply(c *chat.Call, m shop.Material, o order, batch mix.Ba
 		Steps:   batchSteps(c, m, o, batch),
 		Notes:   batchNotes(c, m, o, batch),
 		Working: append(o.steps, batch.Steps...),
+	}
+	if o.part != nil {
+		r.Images = b.picture(c, *o.part)
 	}
 	biggest := 0.0
 	for _, cup := range batch.Cups {

@@ -12,6 +12,7 @@ import (
 	"github.com/pourwright/pourwright/internal/mesh"
 	"github.com/pourwright/pourwright/internal/mix"
 	"github.com/pourwright/pourwright/internal/part"
+	"github.com/pourwright/pourwright/internal/plot"
 	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shape"
 	"github.com/pourwright/pourwright/internal/shop"
@@ -242,7 +243,7 @@ func (v volumeCommand) mesh(ctx context.Context, c *chat.Call) (*chat.Reply, err
 		return nil, err
 	}
 	sys := c.By.System()
-	r := &chat.Reply{Notes: p.Findings, Working: p.Steps}
+	r := &chat.Reply{Notes: p.Findings, Working: p.Steps, Images: v.picture(c, p)}
 	if p.Kind == mesh.Loose {
 		r.Title = "Loose faces, no solid: size and area only"
 	} else {
@@ -299,6 +300,37 @@ func meshThickness(c *chat.Call, p part.Measured) []chat.Fact {
 		facts = append(facts, chat.Num("thinnest", "Thinnest wall", p.Thinnest.Mid, quantity.Length, sys).Between(p.Thinnest.Low, p.Thinnest.High))
 	}
 	return facts
+}
+
+// picture shows the part of the option file, where the file came with the call.
+func (d deps) picture(c *chat.Call, p part.Measured) []chat.Image {
+	view, ok := d.parts.View(c, "file", p)
+	if !ok {
+		return nil
+	}
+	sys := c.By.System()
+	length := func(mm float64) string { return quantity.Text(mm, quantity.Length, sys) }
+	pic := plot.Part{Triangles: view.Triangles(), Corner: view.Corner}
+	for k, mm := range p.Size {
+		pic.Sizes[k] = length(mm)
+	}
+	if p.NoThick == "" {
+		pic.Thickest = plot.Ball{Center: view.ThickAt, Diameter: p.Thickest.Mid, Text: length(p.Thickest.Mid)}
+		if p.Thinnest.Mid > 0 {
+			pic.Thinnest = length(p.Thinnest.Mid)
+		}
+	}
+	for _, h := range p.Holes {
+		if !h.Crack && p.Kind != mesh.Loose { // a crack has no opening, and loose faces have nothing but rims
+			pic.Holes = append(pic.Holes, plot.Hole{Center: h.Center, Across: h.Extent, Text: length(h.Extent)})
+		}
+	}
+	data, err := pic.PNG()
+	if err != nil {
+		c.Note("The part could not be drawn: its faces have no size, or too many lie over one another.")
+		return nil
+	}
+	return []chat.Image{{Name: "part.png", Alt: pic.Alt(), Data: data}}
 }
 
 func (v volumeCommand) box(ctx context.Context, c *chat.Call) (*chat.Reply, error) {

@@ -1,6 +1,8 @@
 package commands_test
 
 import (
+	"bytes"
+	"image/png"
 	"os"
 	"path/filepath"
 	"strings"
@@ -85,6 +87,58 @@ func TestVolumeMesh(t *testing.T) {
 	near(t, big.Reply, "volume", 8*1.02*1.02*1.02, 1e-9)
 	long := attach(t, d, `/volume mesh resize:"80 mm"`, cube(20).STL(""))
 	near(t, long.Reply, "volume", 512, 1e-9)
+}
+
+// The picture comes with the file, known or new, and not with a later press.
+func TestVolumeMeshPicture(t *testing.T) {
+	d := desk(t)
+	data := meshtest.CabinetKnob().STL("")
+	ans := attach(t, d, "/volume mesh unit:mm", data)
+	im := drawn(t, ans)
+	for _, words := range []string{"32 mm in x, 32 mm in y and 30 mm in z", "thickest section, 20", "thinnest wall"} {
+		if !strings.Contains(im.Alt, words) {
+			t.Errorf("alt %q lacks %q", im.Alt, words)
+		}
+	}
+	if again := drawn(t, attach(t, d, "/volume mesh unit:mm", data)); !bytes.Equal(again.Data, im.Data) || again.Alt != im.Alt {
+		t.Error("a file that is known is drawn otherwise")
+	}
+	if working := press(t, d, "ada", ans, "Show working"); working.Reply == nil || len(working.Reply.Images) > 0 {
+		t.Errorf("a press without the file: %+v", working)
+	}
+	batch := drawn(t, attach(t, d, `/batch material:"demo rigid white" unit:mm`, data))
+	if !bytes.Equal(batch.Data, im.Data) {
+		t.Error("/batch draws the part otherwise")
+	}
+	inch := drawn(t, attach(t, d, "/volume mesh unit:mm resize:2", data))
+	if !strings.Contains(inch.Alt, "64 mm in x") || bytes.Equal(inch.Data, im.Data) {
+		t.Errorf("twice as large: alt %q", inch.Alt)
+	}
+
+	open := cube(20)
+	open.Faces = open.Faces[1:]
+	if alt := drawn(t, attach(t, d, "/volume mesh", open.STL(""))).Alt; !strings.Contains(alt, "A hole is marked, 28") { // 20·√2
+		t.Errorf("alt %q does not tell the hole", alt)
+	}
+	sheet := cube(20)
+	sheet.Faces = sheet.Faces[:2]
+	if alt := drawn(t, attach(t, d, "/volume mesh", sheet.STL(""))).Alt; strings.Contains(alt, "hole") {
+		t.Errorf("alt %q tells of holes in a sheet", alt)
+	}
+}
+
+// drawn is the one picture of an answer.
+func drawn(t *testing.T, ans chat.Answer) chat.Image {
+	t.Helper()
+	if ans.Reply == nil || len(ans.Reply.Images) != 1 {
+		t.Fatalf("%+v, want an answer with one picture", ans)
+	}
+	im := ans.Reply.Images[0]
+	size, err := png.DecodeConfig(bytes.NewReader(im.Data))
+	if err != nil || size.Width != 720 || im.Name != "part.png" {
+		t.Errorf("%s: %+v, %v", im.Name, size, err)
+	}
+	return im
 }
 
 func TestVolumeMeshAsksForTheUnitOnce(t *testing.T) {

@@ -60,6 +60,10 @@ type Measured struct {
 	Thinnest quantity.Range
 	NoThick  string // why there is no thickness, or ""
 	Steps    []working.Step
+
+	thickAt [3]float64 // mm, the middle of the thickest section
+	scale   float64    // from the file's lengths to these
+	mesh    *mesh.Mesh // only where it was read for this very call
 }
 
 // CastVolume is what one pour takes in mm³: a sealed hollow is filled too,
@@ -95,7 +99,7 @@ const holesKept = 20
 // hostile_file; ambiguous_unit with the sizes that each unit would give;
 // out_of_range for a resize; busy while another file of the member is read.
 func (d *Desk) Measure(ctx context.Context, c *chat.Call, option string) (Measured, error) {
-	hash, k, err := d.recall(ctx, c, option)
+	hash, k, m, err := d.recall(ctx, c, option)
 	if err != nil {
 		return Measured{}, err
 	}
@@ -110,11 +114,14 @@ func (d *Desk) Measure(ctx context.Context, c *chat.Call, option string) (Measur
 			return Measured{}, err
 		}
 	}
-	return resized(c, k.in(unit), unit)
+	p := k.in(unit)
+	p.mesh = m
+	return resized(c, p, unit)
 }
 
-// recall gives what is known of the file, reading it where it is new.
-func (d *Desk) recall(ctx context.Context, c *chat.Call, option string) (hash string, k kept, err error) {
+// recall gives what is known of the file, reading it where it is new; only then
+// is there a mesh.
+func (d *Desk) recall(ctx context.Context, c *chat.Call, option string) (hash string, k kept, m *mesh.Mesh, err error) {
 	f := c.File(option)
 	if f.Data == nil {
 		hash = strings.TrimPrefix(f.Name, "#")
@@ -122,21 +129,21 @@ func (d *Desk) recall(ctx context.Context, c *chat.Call, option string) (hash st
 		if err == nil && !ok {
 			err = fault.New(fault.BadFile, "that file is not remembered any more").In(option).Hint("attach it again")
 		}
-		return hash, k, err
+		return hash, k, nil, err
 	}
 	sum := sha256.Sum256(f.Data)
 	hash = hex.EncodeToString(sum[:10])
 	k, ok, err := d.known(ctx, c, hash)
 	if err != nil || ok {
-		return hash, k, err
+		return hash, k, nil, err
 	}
-	if k, err = d.read(c, f.Data); err != nil {
+	if k, m, err = d.read(c, f.Data); err != nil {
 		if e := fault.As(err); e != nil {
-			return hash, k, e.In(option)
+			return hash, k, nil, e.In(option)
 		}
-		return hash, k, err
+		return hash, k, nil, err
 	}
-	return hash, k, d.keep(ctx, c, hash, k)
+	return hash, k, m, d.keep(ctx, c, hash, k)
 }
 
 func (d *Desk) known(ctx context.Context, c *chat.Call, hash string) (k kept, ok bool, err error) {
@@ -159,33 +166,33 @@ func (d *Desk) keep(ctx context.Context, c *chat.Call, hash string, k kept) erro
 }
 
 // read measures a new file.
-func (d *Desk) read(c *chat.Call, data []byte) (kept, error) {
+func (d *Desk) read(c *chat.Call, data []byte) (kept, *mesh.Mesh, error) {
 	release, err := d.take(c.By.Member.ID)
 	if err != nil {
-		return kept{}, err
+		return kept{}, nil, err
 	}
 	defer release()
 	m, err := mesh.Read(data, d.limits, c.Done)
 	if err != nil {
-		return kept{}, stopped(err)
+		return kept{}, nil, stopped(err)
 	}
 	r, err := m.Measure(c.Done, runtime.GOMAXPROCS(0))
 	if err != nil {
-		return kept{}, stopped(err)
+		return kept{}, nil, stopped(err)
 	}
 	k := kept{Format: m.Format, Header: m.Header, Declared: m.Unit, Report: r.Scaled(1)}
 	k.Report.Holes = k.Report.Holes[:min(len(k.Report.Holes), holesKept)]
 	k.Report.Shells = k.Report.Shells[:min(len(k.Report.Shells), holesKept)]
 	if k.Outside, err = r.Outside(c.Done); err != nil && fault.As(err) == nil {
-		return kept{}, stopped(err)
+		return kept{}, nil, stopped(err)
 	}
 	k.Thick, err = r.Thickness(rand.New(rand.NewPCG(1, 2)), c.Done)
 	if f := fault.As(err); f != nil {
 		k.NoThick = f.Message
 	} else if err != nil {
-		return kept{}, stopped(err)
+		return kept{}, nil, stopped(err)
 	}
-	return k, nil
+	return k, m, nil
 }
 
 // stopped tells a file that took too long from one that is wrong.
@@ -264,9 +271,10 @@ func (k kept) in(u mesh.Unit) Measured {
 	if k.Declared != mesh.Unit0 {
 		factor = u.MM() / k.Declared.MM()
 	}
-	m := Measured{Report: k.Report.Scaled(factor), Outside: k.Outside.Scaled(factor), NoThick: k.NoThick}
+	m := Measured{Report: k.Report.Scaled(factor), Outside: k.Outside.Scaled(factor), NoThick: k.NoThick, scale: factor}
 	if k.NoThick == "" {
 		t := k.Thick.Scaled(factor)
+		m.thickAt = t.Center
 		m.Thickest = quantity.Range{Low: t.Thickest, Mid: t.Thickest, High: t.Thickest * (1 + mesh.ThickestBand)}
 		spread := math.Max(t.ThinnestSpread, thinBand*t.Thinnest)
 		m.Thinnest = quantity.Range{Low: t.Thinnest - spread, Mid: t.Thinnest, High: t.Thinnest + spread}
@@ -299,7 +307,10 @@ func resized(c *chat.Call, m Measured, u mesh.Unit) (Measured, error) {
 		return m, fault.New(fault.OutOfRange, "resizing by a factor of %s is outside 0.001 to 1000", short(k)).In("resize").Hint("give a factor such as 1.02, or the longest side wanted, such as 80 mm")
 	}
 	out := m
-	out.Report, out.Outside = m.Report.Scaled(k), m.Outside.Scaled(k)
+	out.Report, out.Outside, out.scale = m.Report.Scaled(k), m.Outside.Scaled(k), m.scale*k
+	for i := range out.thickAt {
+		out.thickAt[i] *= k
+	}
 	for _, r := range []*quantity.Range{&out.Thickest, &out.Thinnest} {
 		r.Low, r.Mid, r.High = r.Low*k, r.Mid*k, r.High*k
 	}

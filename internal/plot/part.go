@@ -102,22 +102,15 @@ func (p Part) Alt() string {
 	if p.Thinnest != "" {
 		fmt.Fprintf(&b, " The thinnest wall is %s.", clean(p.Thinnest))
 	}
-	if n := len(p.Holes); n > 0 {
-		fmt.Fprintf(&b, " %s, the largest %s across; a hollow mark is hidden by the part.", p.holesText(), clean(p.Holes[0].Text))
-	}
-	return b.String()
-}
-
-// holesText counts the holes, and says how many are marked if not all.
-func (p Part) holesText() string {
 	switch n := len(p.Holes); {
 	case n == 1:
-		return "1 hole is marked"
+		fmt.Fprintf(&b, " A hole is marked, %s across.", clean(p.Holes[0].Text))
 	case n > mostHoles:
-		return fmt.Sprintf("%d holes, of which %d are marked", n, mostHoles)
-	default:
-		return fmt.Sprintf("%d holes are marked", n)
+		fmt.Fprintf(&b, " Of %d holes %d are marked, the largest %s across.", n, mostHoles, clean(p.Holes[0].Text))
+	case n > 1:
+		fmt.Fprintf(&b, " %d holes are marked, the largest %s across.", n, clean(p.Holes[0].Text))
 	}
+	return b.String()
 }
 
 // bounds is the box of all corners.

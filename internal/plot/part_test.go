@@ -157,7 +157,7 @@ func TestPartWithAHole(t *testing.T) {
 			if n := count(pic, drawing, isOrange); n < 2000 {
 				t.Errorf("%s, inside out %t: %d pixels of inner side, the hole is not seen", name, inside, n)
 			}
-			if !strings.Contains(p.Alt(), side.from) || !strings.Contains(p.Alt(), "1 hole is marked, the largest 40 mm") {
+			if !strings.Contains(p.Alt(), side.from) || !strings.Contains(p.Alt(), "A hole is marked, 40 mm across") {
 				t.Errorf("%s: alt %q, want it seen from %s", name, p.Alt(), side.from)
 			}
 		}

@@ -18,7 +18,9 @@ const headEnd = 8 + 25
 // byte is the rendering intent, 0 for perceptual (same, 11.3.2.5, from memory).
 func encode(im image.Image) ([]byte, error) {
 	var b bytes.Buffer
-	if err := png.Encode(&b, im); err != nil {
+	// a tenth more bytes for a third less time
+	enc := png.Encoder{CompressionLevel: png.BestSpeed}
+	if err := enc.Encode(&b, im); err != nil {
 		return nil, fmt.Errorf("encode picture: %w", err)
 	}
 	plain := b.Bytes()
