@@ -39,18 +39,23 @@ func (f *fit) stack(u *point, m *stack) {
 // floorU is the u of the least dose.
 var floorU = math.Cbrt(DoseFloor)
 
-// within puts u inside of the bounds: no dose less than one, all scaled to the
-// load limit.
+// within puts u inside of the bounds: no dose less than one, and what is above
+// that scaled down to the load limit.
 func (f *fit) within(u point) point {
+	var doses point
 	load := 0.0
 	for i := range f.tints {
 		u[i] = max(u[i], floorU)
-		load += u[i] * u[i] * u[i]
+		doses[i] = u[i] * u[i] * u[i]
+		load += doses[i]
 	}
 	if load > f.most {
-		shrink := math.Cbrt(f.most / load)
+		// The floor gives way where not even the least doses fit.
+		least := min(DoseFloor, f.most/float64(len(f.tints)))
+		all := least * float64(len(f.tints))
+		shrink := (f.most - all) / (load - all)
 		for i := range f.tints {
-			u[i] *= shrink
+			u[i] = math.Cbrt(least + (doses[i]-least)*shrink)
 		}
 	}
 	return u

@@ -26,13 +26,9 @@ func TestFindAgainstGrid(t *testing.T) {
 		for _, set := range sets(len(w.Palette)) {
 			least = min(least, w.fit(set, w.Target.Lab()).gridBest())
 		}
-		// A set with a trace of a tint gives way to a smaller one within slack. Far
-		// from every mix ΔE00 has deep valleys, and the search may sit in the second
-		// best (some of 300 drawn cases did, all beyond 12).
-		allowed := least + 0.02
-		if m.Best.Difference <= least+slack && len(m.Best.Doses) < 3 {
-			allowed = least + slack
-		}
+		// Far from every mix ΔE00 has several deep valleys, and the search may sit in
+		// the second best: some of 300 drawn cases did, all beyond 12.
+		allowed := least + 2*traceSlack
 		if least > closeMost+1 {
 			allowed = 1.15 * least
 		}

@@ -36,7 +36,7 @@ func waves(k, s, t float64) wave {
 	p := math.Sqrt(k * (k + 2*s))
 	lost := math.Expm1(-p * t)
 	fade := 1 + lost
-	w := wave{p: p, cosh: (1 + fade*fade) / 2, fade: fade, sinh: t}
+	w := wave{p: p, cosh: (1 + fade*fade) / 2, fade: fade, sinh: t * fade}
 	if p*t > 1e-8 {
 		w.sinh = -lost * (1 + fade) / (2 * p)
 	}

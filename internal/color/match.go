@@ -19,6 +19,8 @@ const (
 	DoseFloor = 1e-5
 	// slack is the ΔE00 that fewer tints may cost: nobody sees it.
 	slack = 0.3
+	// traceSlack is the ΔE00 that a mere trace of a tint has to be worth.
+	traceSlack = 0.02
 	// allSubsets is the palette up to which sets of any size are tried; from
 	// larger ones, sets of up to setMost.
 	allSubsets, setMost = 4, 3
@@ -244,7 +246,7 @@ func (b *Blend) trace() bool {
 func covered(blends []Blend) []Blend {
 	return slices.DeleteFunc(slices.Clone(blends), func(b Blend) bool {
 		return b.trace() && slices.ContainsFunc(blends, func(c Blend) bool {
-			return len(c.Doses) < len(b.Doses) && c.Difference <= b.Difference+slack
+			return len(c.Doses) < len(b.Doses) && c.Difference <= b.Difference+traceSlack
 		})
 	})
 }

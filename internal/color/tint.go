@@ -118,10 +118,10 @@ func named2(name string) string {
 	return name
 }
 
-// CheckDose refuses a share of the mix that is no dose of a tint: nothing, less
-// than nothing, or more than a fifth. Error: out_of_range, naming the option.
+// CheckDose refuses a share of the mix that is no dose of a tint: less
+// than 0.001 %, or more than a fifth. Error: out_of_range, naming the option.
 func CheckDose(option string, dose float64) error {
-	if dose > 0 && dose <= loadMost {
+	if dose >= DoseFloor && dose <= loadMost {
 		return nil
 	}
 	return fault.New(fault.OutOfRange, "a dose of %s of the mix is outside 0.001 %% to %s", quantity.Percent(dose), quantity.Percent(loadMost)).
