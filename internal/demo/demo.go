@@ -1,6 +1,6 @@
 // Package demo fills an empty store with a shop to try things in: Kettle Lane
 // Makers' Hall, where board-game pieces, cabinet knobs and model-railway
-// viaducts are cast. Its members, materials and molds are all invented.
+// viaducts are cast. Its members, materials, tints and molds are all invented.
 //
 //	shop, err := demo.Seed(ctx, store, at)
 package demo
@@ -30,10 +30,14 @@ func Seed(ctx context.Context, store shop.Together, at time.Time) error {
 		if err != nil {
 			return err
 		}
+		kept := map[string]shop.Material{}
 		for _, p := range materials() {
-			if _, err := b.Materials.AddMaterial(ctx, stamp[Ada], p, true); err != nil {
+			if kept[p.Name], err = b.Materials.AddMaterial(ctx, stamp[Ada], p, true); err != nil {
 				return fmt.Errorf("add %s: %w", p.Name, err)
 			}
+		}
+		if err := addTints(ctx, b.Tints, stamp[Ada], kept["demo rigid white"]); err != nil {
+			return err
 		}
 		for _, m := range molds() {
 			if _, err := b.Molds.AddMold(ctx, stamp[m.owner], m.MoldProfile, true); err != nil {

@@ -120,6 +120,39 @@ func TestMolds(t *testing.T) {
 	}
 }
 
+func TestTints(t *testing.T) {
+	db, as := seeded(t)
+	all, err := db.Tints(t.Context(), as(demo.Bram))
+	if err != nil {
+		t.Fatal(err)
+	}
+	materials, err := db.Materials(t.Context(), as(demo.Bram))
+	if err != nil {
+		t.Fatal(err)
+	}
+	names := map[int64]string{}
+	for _, m := range materials {
+		names[m.ID] = m.Name
+	}
+	var got []string
+	for _, x := range all {
+		got = append(got, fmt.Sprintf("%s|%s|in %s %s (%s)|%g %%|%s|%s|%.3f g a drop|%s %v",
+			x.Name, x.Family, x.BaseName, x.BaseColor, names[x.Base], 100*x.Dose, x.Swatch, x.Quality, x.WeightOf20/20, x.OwnerOf, x.Shared))
+	}
+	const in = "|colored|in demo rigid white #F2EFE6 (demo rigid white)|"
+	const rest = "|careful|0.045 g a drop|ada true"
+	want := []string{
+		"brick red" + in + "0.5 %|#C9837F" + rest,
+		"leaf green" + in + "0.5 %|#86AC8B" + rest,
+		"primrose yellow" + in + "0.5 %|#E6CF7E" + rest,
+		"sea blue" + in + "0.5 %|#7F9DC0" + rest,
+		"soot black" + in + "0.2 %|#8E8E8E" + rest,
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("tints (-want +got):\n%s", diff)
+	}
+}
+
 // TestSeedTwice: the second time is refused and changes nothing.
 func TestSeedTwice(t *testing.T) {
 	db, as := seeded(t)

@@ -77,6 +77,7 @@ type Own interface {
 type Books struct {
 	Materials Materials
 	Molds     Molds
+	Tints     Tints
 	People    People
 	FAQs      FAQs
 	Measures  Measures

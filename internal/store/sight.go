@@ -30,8 +30,10 @@ var (
 		most: func(l Limits) int { return l.Materials }}
 	molds = kind{table: "mold", noun: "mold", offering: "/mold list",
 		most: func(l Limits) int { return l.Molds }}
+	tints = kind{table: "tint", noun: "tint", offering: "/tint list",
+		most: func(l Limits) int { return l.Tints }}
 
-	kinds = []kind{materials, molds}
+	kinds = []kind{materials, molds, tints}
 )
 
 func (k kind) versions() string { return k.table + "_version" }

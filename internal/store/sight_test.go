@@ -56,6 +56,7 @@ func TestPlainRefusesRecords(t *testing.T) {
 		`SELECT * FROM "material"`:                   true,
 		"SELECT * FROM main.material":                true,
 		"DELETE FROM material_version":               true,
+		"SELECT swatch FROM tint":                    true,
 		"UPDATE\tmold\nSET name = ''":                true,
 		"SELECT 1 FROM shop,mold_version":            true,
 		"SELECT * FROM member":                       false,

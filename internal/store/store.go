@@ -56,6 +56,7 @@ type Store struct {
 var _ interface {
 	shop.Materials
 	shop.Molds
+	shop.Tints
 	shop.People
 	shop.FAQs
 	shop.Measures
@@ -74,7 +75,7 @@ func New(eng Engine, cfg Config) *Store {
 
 // Books gives the store as a command takes it.
 func (s *Store) Books() shop.Books {
-	return shop.Books{Materials: s, Molds: s, People: s, FAQs: s, Measures: s, Lines: s, Own: s, Together: s}
+	return shop.Books{Materials: s, Molds: s, Tints: s, People: s, FAQs: s, Measures: s, Lines: s, Own: s, Together: s}
 }
 
 // Together carries out the writes of do in one transaction.

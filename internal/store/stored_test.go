@@ -34,6 +34,10 @@ func TestStoredForm(t *testing.T) {
 		`"release_every":5,"cost":12.5,"retired":"torn","notes":"n"}`,
 		shop.MoldProfile{Name: "m", Family: "addition", Volume: 31, Cavities: 1, Thickest: 26, Thinnest: 8, Wall: 10, Pulls: 4,
 			LastCoat: 1, ReleaseEvery: 5, Cost: 12.5, Retired: "torn", Notes: "n"})
+	reads(t, `{"name":"t","family":"colored","base":12,"base_version":3,"base_name":"w","base_color":"#F2EFE6","dose":0.005,"swatch":"#C9837F",`+
+		`"quality":"careful","wall":6,"weight_of_20":0.9}`,
+		shop.TintProfile{Name: "t", Family: "colored", Base: 12, BaseVersion: 3, BaseName: "w", BaseColor: "#F2EFE6", Dose: 0.005,
+			Swatch: "#C9837F", Quality: "careful", Wall: 6, WeightOf20: 0.9})
 	reads(t, `{"units":"us","temp":19,"humidity":0.4,"altitude":1609,"zone":"America/Denver","currency":"USD","scale_step":0.01,"channel":"1"}`,
 		shop.Settings{Units: "us", Temp: 19, Humidity: 0.4, Altitude: 1609, Zone: "America/Denver", Currency: "USD", ScaleStep: 0.01, Channel: "1"})
 	reads(t, `{"units":"us","zone":"UTC","quiet_hours":"22:00-07:00","ready":"p50","to":"dm"}`,

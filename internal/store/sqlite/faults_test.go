@@ -145,7 +145,7 @@ func TestRefusedFilesStayAsTheyAre(t *testing.T) {
 // TestDamagedPages: a file whose head is well and whose records are not.
 func TestDamagedPages(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "test.db")
-	filled(t, path, 200)
+	filled(t, path, 450)
 	b := contents(t, path)
 	for i := len(b) / 2; i < len(b); i++ {
 		b[i] = 0xff
@@ -354,7 +354,7 @@ func TestOpenedAsMeant(t *testing.T) {
 		{"busy_timeout", "2000", "2000"},
 		{"foreign_keys", "1", "1"},
 		{"secure_delete", "1", ""},
-		{"user_version", "1", "1"},
+		{"user_version", "3", "3"},
 	} {
 		for writer, want := range map[bool]string{true: c.writer, false: c.reader} {
 			if got, err := db.Pragma(ctx, writer, c.name); err != nil || want != "" && got != want {

@@ -65,6 +65,7 @@ func keepSome(t *testing.T, w *world, v shop.Viewer) (m shop.Material, line stri
 	for what, err := range map[string]error{
 		"remove":  w.RemoveMaterial(w.ctx, by(v), gone.ID),
 		"mold":    second(w.AddMold(w.ctx, by(v), shop.MoldProfile{Name: "mold of " + v.Member.Name, Cavities: 1}, true)),
+		"tint":    second(w.AddTint(w.ctx, by(v), shop.TintProfile{Name: "tint of " + v.Member.Name, Swatch: "#C9837F"}, true)),
 		"prefs":   w.SetPrefs(w.ctx, by(v), shop.Prefs{To: "dm"}),
 		"faq":     w.SetFAQ(w.ctx, by(admin), "topic of "+v.Member.Name, "answer of "+v.Member.Name),
 		"measure": w.SaveMeasure(w.ctx, by(v), "hash-"+v.Member.Name, []byte(`{"by":"`+v.Member.Name+`"}`)),
@@ -97,6 +98,9 @@ func export(t *testing.T, open Open) {
 	if m := got.Records["mold"]; len(m) != 1 || m[0].Versions[0].Profile.Name != "mold of ada" {
 		t.Errorf("molds: %+v", m)
 	}
+	if m := got.Records["tint"]; len(m) != 1 || m[0].Versions[0].Profile.Name != "tint of ada" {
+		t.Errorf("tints: %+v", m)
+	}
 	if len(got.Answers) != 1 || got.Answers[0].Answer != "answer of ada" || len(got.Measures) != 1 || got.Measures[0].Hash != "hash-ada" ||
 		len(got.Lines) != 1 || got.Lines[0].Line != "/me show by:ada" || len(got.Interactions) != 1 || got.Interactions[0].ID != "edit by ada" {
 		t.Errorf("the rest: %+v", got)
@@ -118,7 +122,7 @@ func erase(t *testing.T, open Open) {
 	if err := w.Erase(w.ctx, under(w.ada, "erase")); err != nil {
 		t.Fatal(err)
 	}
-	if got := exported(t, w, w.ada); len(got.Records["material"])+len(got.Records["mold"])+len(got.Answers)+len(got.Measures)+
+	if got := exported(t, w, w.ada); len(got.Records["material"])+len(got.Records["mold"])+len(got.Records["tint"])+len(got.Answers)+len(got.Measures)+
 		len(got.Lines)+len(got.Interactions)+len(got.Manages) != 0 || got.Member.Name != "" {
 		t.Errorf("still held: %+v", got)
 	}

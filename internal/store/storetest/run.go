@@ -33,6 +33,7 @@ func Run(t *testing.T, open Open) {
 		{"names", names},
 		{"removal", removal},
 		{"molds", molds},
+		{"tints", tints},
 		{"repeated interactions", repeats},
 		{"together", together},
 		{"contexts", contexts},
