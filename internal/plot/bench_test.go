@@ -45,3 +45,15 @@ func BenchmarkSwatches(b *testing.B) {
 		}
 	}
 }
+
+// The most that a stranger's file can cost: it is refused after mostWork.
+func BenchmarkPartTooMuch(b *testing.B) {
+	p := plot.Part{Triangles: 2_500_000, Corner: func(t, k int) [3]float64 {
+		return [3]float64{[]float64{0, 100, 0}[k], float64(t) * 1e-6, []float64{0, 0, 100}[k]}
+	}}
+	for b.Loop() {
+		if _, err := p.PNG(); err != plot.ErrTooMuch {
+			b.Fatal(err)
+		}
+	}
+}

@@ -84,7 +84,11 @@ func (s *sheet) curveLabel(label string, p pen, of int, curves []path, l *layout
 			}
 		}
 	}
-	b := l.cheapest(width(bold(small), words)+sample, places, func(b block) float64 {
+	w := width(bold(small), words) + sample
+	if end := curves[of].mid[len(curves[of].mid)-1]; end.x+w < l.limit.x1 {
+		places = append(places, spot{end.x + 8 + w/2, end.y}) // a short curve goes on in its name
+	}
+	b := l.cheapest(w, places, func(b block) float64 {
 		cost, at := 0.0, b.center()
 		for i, c := range curves {
 			cost += c.crosses(b)

@@ -115,7 +115,12 @@ func (s *sheet) blockOf(c draw.Canvas) block {
 	return block{float64(c.Min.X), s.h - float64(c.Max.Y), float64(c.Max.X), s.h - float64(c.Min.Y)}
 }
 
-// span is the last time shown in s: of all series and marks.
+// markReach is how far beyond the curves a mark may lie, as a multiple of their
+// span, to stretch the axis. A later one stands at the right end with an arrow:
+// it must not squeeze the curves into a corner.
+const markReach = 1.6
+
+// span is the last time shown in s: of all series and of the marks near them.
 func (c Curves) span() float64 {
 	t := 0.0
 	for _, p := range c.Panels {
@@ -123,10 +128,13 @@ func (c Curves) span() float64 {
 			t = max(t, s.Time[len(s.Time)-1])
 		}
 	}
+	last := t
 	for _, m := range c.Marks {
-		t = max(t, m.At.Mid)
+		if m.At.Mid <= markReach*t || t == 0 {
+			last = max(last, m.At.Mid)
+		}
 	}
-	return t
+	return last
 }
 
 // axes makes a panel's axes and grid; only the lowest panel has numbers below.
@@ -179,8 +187,9 @@ func (s *sheet) panelOf(a *plot.Plot, area draw.Canvas, p Panel, c Curves) {
 	a.Draw(area)
 	words := &layout{limit: at.grown(-4)}
 	for _, m := range c.Marks {
-		x := at.x0 + (at.x1-at.x0)*m.At.Mid/c.span()
-		words.lines = append(words.lines, block{x - 3, at.y0, x + 3, at.y1})
+		if x := at.x0 + (at.x1-at.x0)*m.At.Mid/c.span(); x <= at.x1 {
+			words.lines = append(words.lines, block{x - 3, at.y0, x + 3, at.y1})
+		}
 	}
 	x, y := a.Transforms(new(a.DataCanvas(area)))
 	curves := p.paths(func(t, v float64) spot { return spot{float64(x(t)), s.h - float64(y(v))} })

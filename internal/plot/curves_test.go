@@ -117,6 +117,30 @@ func TestCurvesMarksStandAtTheirTime(t *testing.T) {
 	}
 }
 
+// A mark long after the curves leaves them their room: it has a name but no line.
+func TestCurvesLateMark(t *testing.T) {
+	c := cureLike(10)
+	before := picture(t, "", c.PNG)
+	c.Marks = append(c.Marks, plot.Mark{Label: "cool 2 h", At: span(7200, 0.2)})
+	after := picture(t, "curves_late_mark", c.PNG)
+	l0, r0 := axisEnds(before)
+	l1, r1 := axisEnds(after)
+	if l0 != l1 || r0 != r1 {
+		t.Fatalf("the axis moved from %d–%d to %d–%d", l0, r0, l1, r1)
+	}
+	down := after.Bounds().Dy() - before.Bounds().Dy() // rows of names push the panels down
+	for y := before.Bounds().Dy() - 560; y < before.Bounds().Dy(); y += 7 {
+		for x := l0; x < 720; x++ {
+			if before.At(x, y) != after.At(x, y+down) {
+				t.Fatalf("the panels differ at %d, %d", x, y)
+			}
+		}
+	}
+	if !strings.Contains(c.Alt(), "cool 2 h: 2 h (") {
+		t.Errorf("alt %q lacks the late mark", c.Alt())
+	}
+}
+
 // axisEnds finds the longest row of one dark-gray line: the axis of time.
 func axisEnds(pic image.Image) (left, right int) {
 	for y := range pic.Bounds().Dy() {

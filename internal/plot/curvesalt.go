@@ -2,6 +2,7 @@ package plot
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"github.com/pourwright/pourwright/internal/quantity"
@@ -58,6 +59,13 @@ func rangeText(r quantity.Range, say func(float64) string) string {
 	return fmt.Sprintf("%s (%s to %s)", mid, low, high)
 }
 
-func number(v float64) string { return quantity.Text(v, quantity.Number, quantity.Metric) }
+// number is v with three digits: more is not in a picture.
+func number(v float64) string {
+	if v != 0 {
+		unit := math.Pow(10, math.Floor(math.Log10(math.Abs(v)))-2)
+		v = math.Round(v/unit) * unit
+	}
+	return quantity.Text(v, quantity.Number, quantity.Metric)
+}
 
 func timeText(s float64) string { return quantity.Text(s, quantity.Time, quantity.Metric) }

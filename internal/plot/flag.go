@@ -13,6 +13,7 @@ type flag struct {
 	left   bool
 	row    int     // 0 is the lowest
 	x0, x1 float64 // of the name, about
+	b0, b1 float64 // of the bar
 	stem   float64
 }
 
@@ -25,6 +26,7 @@ type flagRows struct {
 const (
 	flagsFrom = 74
 	flagsTo   = sheetWidth - chartRight
+	mostFlag  = 420
 )
 
 // flags gives each mark a row, so that no name, and no line up to a name, meets
@@ -32,14 +34,19 @@ const (
 // from right to left, which keeps lines off names with the fewest rows.
 func (c Curves) flags() flagRows {
 	var lefts, rights []flag
+	on := func(t float64) float64 { return flagsFrom + (flagsTo-flagsFrom)*min(t/c.span(), 1) }
 	for _, m := range c.Marks {
-		words := fit(bold(small), m.Label, 260)
-		w := width(bold(small), words) + 12
-		x := flagsFrom + (flagsTo-flagsFrom)*m.At.Mid/c.span()
-		if x+w > sheetWidth-4 {
-			lefts = append(lefts, flag{words: words, mark: m, left: true, x0: x - w, x1: x, stem: x})
+		it := flag{words: fit(bold(small), m.Label, mostFlag), mark: m, stem: on(m.At.Mid), b0: on(m.At.Low), b1: on(m.At.High)}
+		if m.At.Mid > c.span() {
+			it.words += " →"
+		}
+		w := width(bold(small), it.words) + 12
+		it.x0, it.x1 = it.stem, it.stem+w
+		if it.left = it.x1 > sheetWidth-4; it.left {
+			it.x0, it.x1 = it.stem-w, it.stem
+			lefts = append(lefts, it)
 		} else {
-			rights = append(rights, flag{words: words, mark: m, x0: x, x1: x + w, stem: x})
+			rights = append(rights, it)
 		}
 	}
 	slices.SortStableFunc(lefts, func(a, b flag) int { return cmp.Compare(a.stem, b.stem) })
@@ -58,7 +65,7 @@ func (c Curves) flags() flagRows {
 func (a flag) disturbs(b flag) bool {
 	switch {
 	case a.row == b.row:
-		return a.x0 < b.x1+4 && b.x0 < a.x1+4
+		return min(a.x0, a.b0) < max(b.x1, b.b1)+6 && min(b.x0, b.b0) < max(a.x1, a.b1)+6
 	case a.row < b.row:
 		return a.x0 < b.stem && b.stem < a.x1
 	}
@@ -70,12 +77,13 @@ func (s *sheet) flags(f flagRows, panels []block, span float64) {
 	first := panels[0]
 	on := func(t float64) float64 { return first.x0 + (first.x1-first.x0)*min(t/span, 1) }
 	for _, it := range f.list {
-		x := on(it.mark.At.Mid)
-		for _, p := range panels {
-			s.line(pen{color: ink, width: 2, dashes: []float64{7, 5}}, spot{x, p.y1}, spot{x, p.y0})
+		x, bar := on(it.mark.At.Mid), first.y0-titleHeight-float64(it.row)*markRow
+		if it.mark.At.Mid <= span {
+			for _, p := range panels {
+				s.line(pen{color: ink, width: 2, dashes: []float64{7, 5}}, spot{x, p.y1}, spot{x, p.y0})
+			}
+			s.line(pen{color: ink, width: 2}, spot{x, first.y0}, spot{x, bar - 29})
 		}
-		bar := first.y0 - titleHeight - float64(it.row)*markRow
-		s.line(pen{color: ink, width: 2}, spot{x, first.y0}, spot{x, bar - 29})
 		if x0, x1 := on(it.mark.At.Low), on(it.mark.At.High); x1-x0 >= 2 {
 			s.line(pen{color: ink, width: 4}, spot{x0, bar}, spot{x1, bar})
 			s.line(pen{color: ink, width: 2}, spot{x0, bar - 6}, spot{x0, bar + 6})
