@@ -16,8 +16,8 @@ func TestReferenceFormsKnown(t *testing.T) {
 	}{
 		{"trade.json", tradeFormsIn, knownTrade()},
 		{"cure.json", kindsIn("cure.json"), cureKinds["cure.json"]},
-		{"color.json", colorSections, nil},
-		{"measured.json", kindsIn("measured.json"), cureKinds["measured.json"]},
+		{"color.json", colorSections, colorKinds["color.json"]},
+		{"measured.json", kindsIn("measured.json"), both(cureKinds["measured.json"], colorKinds["measured.json"])},
 	} {
 		t.Run(file.name, func(t *testing.T) {
 			pending := pendingForms[file.name]
@@ -33,6 +33,13 @@ func TestReferenceFormsKnown(t *testing.T) {
 			}
 		})
 	}
+}
+
+// both are the forms of two owners.
+func both(a, b map[string]string) map[string]string {
+	known := maps.Clone(a)
+	maps.Copy(known, b)
+	return known
 }
 
 func knownTrade() map[string]string {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/pourwright/pourwright/internal/caution"
+	"github.com/pourwright/pourwright/internal/color"
 	"github.com/pourwright/pourwright/internal/material"
 	"github.com/pourwright/pourwright/internal/mix"
 	"github.com/pourwright/pourwright/internal/shape"
@@ -29,6 +30,7 @@ var practiceForms = map[string]computes{
 		"block mold wall":                     ours(shape.WallUsual, shape.WallMost),
 		"rigid mold or rigid jacket draft":    draft,
 		"silicone mold before first cast":     ours(caution.RubberHoursLow, caution.RubberHoursHigh),
+		"colorant load in total mix":          ours(100*color.LoadUsual, 100*color.LoadUsual),
 		"first pour of a new material":        ours(mix.TrialMass(0.1), mix.TrialMass(1)),
 	}),
 	"catalyst: system": says("system", map[string]computes{
