@@ -80,6 +80,7 @@ type Books struct {
 	Tints     Tints
 	People    People
 	FAQs      FAQs
+	Pours     Pours
 	Measures  Measures
 	Lines     Lines
 	Own       Own

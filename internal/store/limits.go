@@ -23,6 +23,9 @@ type Limits struct {
 	Shared    int // records shared in one shop, of each kind
 	FAQs      int // of one shop
 	Managers  int // of one shop
+	Pours     int // of one member under way
+	PastPours int // ended ones that a member still has in the store; the oldest give way
+	Answers   int // to one pour
 	Measures  int // of one member, over all shops; the oldest give way
 	Lines     int // of one member, over all shops; the oldest give way
 
@@ -37,6 +40,7 @@ func DefaultLimits() Limits {
 	return Limits{
 		Materials: 500, Molds: 500, Tints: 500, Versions: 200, Total: 3000, Removed: 500, Shared: 5000,
 		FAQs: 200, Managers: 50,
+		Pours: 100, PastPours: 2000, Answers: 50,
 		Measures: 200, ShopMeasures: 5000, Lines: 200, ShopLines: 5000,
 	}
 }
@@ -47,6 +51,7 @@ const (
 	maxPerson      = 100     // characters of a member's or shop's name; more is cut
 	maxKey         = 100     // a namespaced key or a file's hash
 	maxProfile     = 8 << 10 // a profile as JSON
+	maxPlan        = 2 << 10 // a pour's plan as JSON
 	maxTopic       = 80      // characters
 	maxAnswer      = 2000    // characters: fits one message of the chat service with its title
 	maxLine        = 4000    // a command line; the longest form stays under it

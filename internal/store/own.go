@@ -14,6 +14,7 @@ type export struct {
 	Member       exportMember              `json:"member"`
 	Manages      []exportShop              `json:"manages"`
 	Records      map[string][]exportRecord `json:"records"` // by kind
+	Pours        []exportPour              `json:"pours"`
 	Answers      []exportAnswer            `json:"answers"`
 	Measures     []exportMeasure           `json:"measures"`
 	Lines        []exportLine              `json:"lines"`
@@ -46,6 +47,27 @@ type exportVersion struct {
 	Profile json.RawMessage `json:"profile"`
 }
 
+type exportPour struct {
+	ID       int64           `json:"id"`
+	Material int64           `json:"material,omitempty"` // zero once it is gone
+	Version  int             `json:"material_version"`
+	Mold     int64           `json:"mold,omitempty"`
+	State    string          `json:"state"`
+	Started  time.Time       `json:"started"`
+	Ended    time.Time       `json:"ended,omitzero"`
+	Plan     json.RawMessage `json:"plan"`
+	Found    []exportFound   `json:"found"`
+}
+
+// exportFound is what the member found at a pour, in s after it began.
+type exportFound struct {
+	ReadyBy   float64   `json:"ready_by,omitempty"`
+	SoftAt    float64   `json:"soft_at,omitempty"`
+	Shared    bool      `json:"shared"`
+	At        time.Time `json:"at"`
+	TakenBack time.Time `json:"taken_back,omitzero"`
+}
+
 type exportAnswer struct {
 	Shop   string    `json:"shop"`
 	Topic  string    `json:"topic"`
@@ -75,7 +97,7 @@ func (s *Store) Export(ctx context.Context, v shop.Viewer) ([]byte, error) {
 	out := export{Records: map[string][]exportRecord{}}
 	err := s.snapshot(ctx, func(q *session) error {
 		for _, gather := range []func(context.Context, *session, shop.Viewer) error{
-			out.person, out.records, out.answers, out.kept,
+			out.person, out.records, out.pours, out.answers, out.kept,
 		} {
 			if err := gather(ctx, q, v); err != nil {
 				return fmt.Errorf("export: %w", err)
@@ -146,6 +168,47 @@ func (e *export) records(ctx context.Context, q *session, v shop.Viewer) error {
 	return nil
 }
 
+// pours gathers the member's pours and what was found at them, also what was
+// taken back.
+func (e *export) pours(ctx context.Context, q *session, v shop.Viewer) error {
+	place := map[int64]int{}
+	err := q.each(ctx, pours.heldBare(v, "r.id, coalesce(r.material, 0), r.material_version, coalesce(r.mold, 0), r.state, r.created_at, coalesce(r.ended_at, 0), r.plan",
+		"ORDER BY r.id"), func(scan func(...any) error) error {
+		var p exportPour
+		var started, ended int64
+		var plan string
+		if err := scan(&p.ID, &p.Material, &p.Version, &p.Mold, &p.State, &started, &ended, &plan); err != nil {
+			return err
+		}
+		p.Started, p.Plan = instant(started), json.RawMessage(plan)
+		if ended != 0 {
+			p.Ended = instant(ended)
+		}
+		place[p.ID] = len(e.Pours)
+		e.Pours = append(e.Pours, p)
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return q.each(ctx, answers.heldBare(v, "r.pour, coalesce(r.ready_by, 0), coalesce(r.soft_at, 0), r.shared, r.created_at, coalesce(r.removed_at, 0)",
+		"ORDER BY r.id"), func(scan func(...any) error) error {
+		var f exportFound
+		var pour, at, back int64
+		if err := scan(&pour, &f.ReadyBy, &f.SoftAt, &f.Shared, &at, &back); err != nil {
+			return err
+		}
+		f.At = instant(at)
+		if back != 0 {
+			f.TakenBack = instant(back)
+		}
+		if i, mine := place[pour]; mine {
+			e.Pours[i].Found = append(e.Pours[i].Found, f)
+		}
+		return nil
+	})
+}
+
 func (e *export) answers(ctx context.Context, q *session, v shop.Viewer) error {
 	return q.each(ctx, plain(`SELECT s.name, f.topic, f.answer, f.edited_at FROM faq f JOIN shop s ON s.id = f.shop
 		WHERE f.edited_by = ? ORDER BY s.id, f.topic_key`, int64(v.Member.ID)), func(scan func(...any) error) error {
@@ -192,7 +255,8 @@ func (e *export) kept(ctx context.Context, q *session, v shop.Viewer) error {
 }
 
 // Erase removes all that is held about the member: records with their
-// versions, shared ones too, wishes, measures, lines and marks. What the
+// versions, shared ones too, pours with what was found at them, wishes,
+// measures, lines and marks. What the
 // member answered or set for a shop stays with the shop, without a name.
 func (s *Store) Erase(ctx context.Context, st shop.Stamp) error {
 	return s.write(ctx, st, func(t *txn) error {

@@ -36,6 +36,26 @@ var (
 	kinds = []kind{materials, molds, tints}
 )
 
+// The kinds without versions: tables of their own shape under the same rule.
+// Each has id, owner, shop, shared and removed_at.
+var (
+	pours   = kind{table: "pour", noun: "pour", offering: "/pour list"}
+	answers = kind{table: "cure_log", noun: "answer", offering: "/pour list"}
+
+	unversioned = []kind{pours, answers}
+)
+
+// guarded are the tables that only statements with the rule may name.
+var guarded = func() (tables []string) {
+	for _, k := range kinds {
+		tables = append(tables, k.table, k.versions())
+	}
+	for _, k := range unversioned {
+		tables = append(tables, k.table)
+	}
+	return tables
+}()
+
 func (k kind) versions() string { return k.table + "_version" }
 
 // visible is the rule shop.Viewer.MaySee over the row r, and owned the rule
@@ -59,6 +79,17 @@ func (k kind) seenVersions(v shop.Viewer, columns, rest string, args ...any) sta
 	return statement{
 		text: "SELECT " + columns + " FROM " + k.table + " r JOIN member o ON o.id = r.owner JOIN " +
 			k.versions() + " n ON n.owner = r.owner AND n.record = r.id WHERE " + visible + " " + rest,
+		args: slices.Concat([]any{int64(v.Member.ID), int64(v.Shop.ID)}, args),
+	}
+}
+
+// seenWith is seen with the rows w of another kind beside it, each the one
+// that column of r names, of the same owner. Whoever sees r sees of w what
+// columns names and no more.
+func (k kind) seenWith(v shop.Viewer, w kind, column, columns, rest string, args ...any) statement {
+	return statement{
+		text: "SELECT " + columns + " FROM " + k.table + " r JOIN member o ON o.id = r.owner JOIN " +
+			w.table + " w ON w.id = r." + column + " AND w.owner = r.owner WHERE " + visible + " " + rest,
 		args: slices.Concat([]any{int64(v.Member.ID), int64(v.Shop.ID)}, args),
 	}
 }
@@ -110,6 +141,14 @@ func (k kind) held(v shop.Viewer, columns, rest string, args ...any) statement {
 	}
 }
 
+// heldBare is held for a kind without versions.
+func (k kind) heldBare(v shop.Viewer, columns, rest string, args ...any) statement {
+	return statement{
+		text: "SELECT " + columns + " FROM " + k.table + " r WHERE r.owner = ? " + rest,
+		args: slices.Concat([]any{int64(v.Member.ID)}, args),
+	}
+}
+
 // forget deletes records of the viewer's own for good, their versions too.
 func (k kind) forget(v shop.Viewer, rest string, args ...any) statement {
 	return statement{
@@ -137,11 +176,9 @@ func (k kind) sharedIn(v shop.Viewer) statement {
 // table in it is a mistake in this package and stops the program's tests.
 func plain(text string, args ...any) statement {
 	lower := strings.ToLower(text)
-	for _, k := range kinds {
-		for _, table := range []string{k.table, k.versions()} {
-			if names(lower, table) {
-				panic(fmt.Sprintf("store: %q is read without who may see it: %s", table, text))
-			}
+	for _, table := range guarded {
+		if names(lower, table) {
+			panic(fmt.Sprintf("store: %q is read without who may see it: %s", table, text))
 		}
 	}
 	return statement{text, args}

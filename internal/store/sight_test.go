@@ -6,6 +6,7 @@ import (
 	"go/token"
 	"io/fs"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -15,7 +16,7 @@ import (
 // TestStatementsCarryTheRule looks at the text of each statement on records.
 func TestStatementsCarryTheRule(t *testing.T) {
 	v := shop.Viewer{Member: shop.Member{ID: 7}, Shop: shop.Shop{ID: 9}}
-	for _, k := range kinds {
+	for _, k := range slices.Concat(kinds, unversioned) {
 		for name, c := range map[string]struct {
 			st   statement
 			want string
@@ -26,7 +27,9 @@ func TestStatementsCarryTheRule(t *testing.T) {
 			"insert":        {k.insert(v, "name", "x"), "(owner, shop,"},
 			"insertVersion": {k.insertVersion(v, 1, 1, 0, "{}"), owned},
 			"counts":        {k.counts(v), "owner = ?"},
+			"seenWith":      {k.seenWith(v, pours, "pour", "r.id", ""), visible},
 			"held":          {k.held(v, "r.id", ""), "r.owner = ?"},
+			"heldBare":      {k.heldBare(v, "r.id", ""), "r.owner = ?"},
 			"forget":        {k.forget(v, ""), "owner = ?"},
 			"forgetOldest":  {k.forgetOldest(v, 3), "owner = ?"},
 			"sharedIn":      {k.sharedIn(v), "shop = ?"},
@@ -59,6 +62,8 @@ func TestPlainRefusesRecords(t *testing.T) {
 		"SELECT swatch FROM tint":                    true,
 		"UPDATE\tmold\nSET name = ''":                true,
 		"SELECT 1 FROM shop,mold_version":            true,
+		"SELECT plan FROM pour":                      true,
+		"DELETE FROM cure_log":                       true,
 		"SELECT * FROM member":                       false,
 		"SELECT materials, raw_material FROM member": false,
 		"SELECT remold FROM mold2":                   false,

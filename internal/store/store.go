@@ -59,6 +59,7 @@ var _ interface {
 	shop.Tints
 	shop.People
 	shop.FAQs
+	shop.Pours
 	shop.Measures
 	shop.Lines
 	shop.Own
@@ -75,7 +76,7 @@ func New(eng Engine, cfg Config) *Store {
 
 // Books gives the store as a command takes it.
 func (s *Store) Books() shop.Books {
-	return shop.Books{Materials: s, Molds: s, Tints: s, People: s, FAQs: s, Measures: s, Lines: s, Own: s, Together: s}
+	return shop.Books{Materials: s, Molds: s, Tints: s, People: s, FAQs: s, Pours: s, Measures: s, Lines: s, Own: s, Together: s}
 }
 
 // Together carries out the writes of do in one transaction.

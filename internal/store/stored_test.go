@@ -16,7 +16,8 @@ import (
 // added, with a line here; one that changes its name or meaning needs a
 // migration.
 func TestStoredForm(t *testing.T) {
-	zero := 0.0
+	zero, warm := 0.0, 35.0
+	span := quantity.Range{Low: 1, Mid: 2, High: 3}
 	reads(t, `{"name":"a","family":"epoxy","ratio":{"A":100,"B":45,"By":2},"density_a":1.15,"density_b":0.98,"density_mixed":1.09,`+
 		`"pot_life":2400,"pot_life_mass":150,"pot_life_temp":0,"demold":86400,"demold_section":6,"full_cure":604800,`+
 		`"hardness":{"shore":80,"scale":"D"},"cured_color":"clear","tint_side":"A","max_tint":0.02,"min_temp":0,"max_temp":0,`+
@@ -42,6 +43,11 @@ func TestStoredForm(t *testing.T) {
 		shop.Settings{Units: "us", Temp: 19, Humidity: 0.4, Altitude: 1609, Zone: "America/Denver", Currency: "USD", ScaleStep: 0.01, Channel: "1"})
 	reads(t, `{"units":"us","zone":"UTC","quiet_hours":"22:00-07:00","ready":"p50","to":"dm"}`,
 		shop.Prefs{Units: "us", Zone: "UTC", QuietHours: "22:00-07:00", Ready: "p50", To: "dm"})
+	reads(t, `{"material":"a","mold":"m","thickest":14,"thinnest":5,"volume":37.2,"mass":39.4,"count":6,"room":0,"resin_temp":0,`+
+		`"mold_temp":35,"foreseen":{"pot_life":{"Low":1,"Mid":2,"High":3},"gel":{"Low":1,"Mid":2,"High":3},"demold":{"Low":1,"Mid":2,"High":3},`+
+		`"cool":{"Low":1,"Mid":2,"High":3},"peak":{"Low":1,"Mid":2,"High":3},"physics":900,"remind":1500}}`,
+		shop.PourPlan{Material: "a", Mold: "m", Thickest: 14, Thinnest: 5, Volume: 37.2, Mass: 39.4, Count: 6, Resin: &zero, MoldTemp: &warm,
+			Foreseen: shop.Foreseen{PotLife: span, Gel: span, Demold: span, Cool: span, Peak: span, Physics: 900, Remind: 1500}})
 }
 
 // reads holds the stored text and the value against each other, both ways.

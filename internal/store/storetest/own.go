@@ -29,6 +29,14 @@ type owned struct {
 			Profile material.Profile
 		}
 	}
+	Pours []struct {
+		State string
+		Plan  shop.PourPlan
+		Found []struct {
+			ReadyBy   float64 `json:"ready_by"`
+			TakenBack *time.Time
+		}
+	}
 	Answers      []struct{ Shop, Topic, Answer string }
 	Measures     []struct{ Hash, Result string }
 	Lines        []struct{ ID, Line string }
@@ -74,10 +82,19 @@ func keepSome(t *testing.T, w *world, v shop.Viewer) (m shop.Material, line stri
 			t.Fatalf("%s: %v", what, err)
 		}
 	}
+	w.pourOf(t, v, m)
 	if line, err = w.SaveLine(w.ctx, by(v), "/me show by:"+v.Member.Name); err != nil {
 		t.Fatal(err)
 	}
 	return m, line
+}
+
+// pourOf keeps a pour with a shared answer.
+func (w *world) pourOf(t *testing.T, v shop.Viewer, m shop.Material) {
+	t.Helper()
+	if _, err := w.AnswerPour(w.ctx, later(v, time.Hour), w.start(t, v, m).ID, true, true); err != nil {
+		t.Fatal(err)
+	}
 }
 
 func export(t *testing.T, open Open) {
@@ -101,6 +118,10 @@ func export(t *testing.T, open Open) {
 	if m := got.Records["tint"]; len(m) != 1 || m[0].Versions[0].Profile.Name != "tint of ada" {
 		t.Errorf("tints: %+v", m)
 	}
+	if p := got.Pours; len(p) != 1 || p[0].State != "ready" || p[0].Plan.Material != "kept by ada" || p[0].Plan.Foreseen.Physics != 900 ||
+		len(p[0].Found) != 1 || p[0].Found[0].ReadyBy != 3600 || p[0].Found[0].TakenBack != nil {
+		t.Errorf("pours: %+v", p)
+	}
 	if len(got.Answers) != 1 || got.Answers[0].Answer != "answer of ada" || len(got.Measures) != 1 || got.Measures[0].Hash != "hash-ada" ||
 		len(got.Lines) != 1 || got.Lines[0].Line != "/me show by:ada" || len(got.Interactions) != 1 || got.Interactions[0].ID != "edit by ada" {
 		t.Errorf("the rest: %+v", got)
@@ -123,7 +144,7 @@ func erase(t *testing.T, open Open) {
 		t.Fatal(err)
 	}
 	if got := exported(t, w, w.ada); len(got.Records["material"])+len(got.Records["mold"])+len(got.Records["tint"])+len(got.Answers)+len(got.Measures)+
-		len(got.Lines)+len(got.Interactions)+len(got.Manages) != 0 || got.Member.Name != "" {
+		len(got.Lines)+len(got.Interactions)+len(got.Manages)+len(got.Pours) != 0 || got.Member.Name != "" {
 		t.Errorf("still held: %+v", got)
 	}
 	_, err := w.Material(w.ctx, w.bram, adas.ID, 0)
