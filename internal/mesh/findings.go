@@ -51,15 +51,8 @@ func (r *Report) sayOpen(say func(string, ...any)) {
 		say("%s: hairline cracks, no real hole. The volume is good.", edges)
 		return
 	}
-	real, worst := 0, 0.0
-	for _, h := range r.Holes {
-		if !h.Crack {
-			real++
-			worst = max(worst, h.Extent)
-		}
-	}
 	say("%s: the volume may be wrong by about %s. %s, the largest about %s across, closed flat for the sum.",
-		edges, percent((r.High-r.Low)/2, r.Volume), capital(count(real, "hole", "holes")), mm(worst))
+		edges, percent((r.High-r.Low)/2, r.Volume), capital(count(r.Openings, "hole", "holes")), mm(r.Widest))
 }
 
 func (r *Report) sayPieces(say func(string, ...any)) {

@@ -22,6 +22,15 @@ type rimEdge struct {
 	from, to uint32
 }
 
+func (r *Report) countOpenings() {
+	for _, h := range r.Holes {
+		if !h.Crack {
+			r.Openings++
+			r.Widest = max(r.Widest, h.Extent)
+		}
+	}
+}
+
 // crackShare is the share of the surface below which the area vector of a rim
 // counts as none. Rounding of float32 coordinates stays well below it for whole
 // meshes; the area of the smallest real hole stays above.

@@ -33,6 +33,7 @@ func (m *Mesh) Measure(done <-chan struct{}, workers int) (*Report, error) {
 			return nil, err
 		}
 	}
+	s.r.countOpenings()
 	s.r.Findings = s.r.findings()
 	return s.r, nil
 }

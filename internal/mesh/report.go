@@ -49,8 +49,12 @@ type Report struct {
 	Nested     bool // which shell lies in which is known
 	// Defect is |sum of area vectors| / area, 0 for a closed surface.
 	Defect float64
-	Holes  []Hole  // largest first
-	Shells []Shell // set when there are two or more; in order of the file
+	Holes  []Hole // largest first
+	// Openings counts the holes that are more than hairline cracks, and Widest
+	// is the extent of the largest; both stay true when Holes is cut short.
+	Openings int
+	Widest   float64
+	Shells   []Shell // set when there are two or more; in order of the file
 
 	// Warp is how far the volume may move if polygons are cut otherwise.
 	Warp float64

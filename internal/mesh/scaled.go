@@ -13,6 +13,7 @@ func (r *Report) Scaled(k float64) Report {
 		*v *= k3
 	}
 	out.Area *= k2
+	out.Widest *= k
 	out.Lo, out.Hi, out.Size = scale(r.Lo, k), scale(r.Hi, k), scale(r.Size, k)
 	out.Holes = slices.Clone(r.Holes)
 	for i := range out.Holes {
