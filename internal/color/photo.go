@@ -100,7 +100,7 @@ type Photo struct {
 const (
 	clippedSome = 0.02
 	clippedMost = 0.50
-	unevenMost  = 0.15
+	unevenMost  = 0.10
 	castMost    = 1.6 // largest channel gain over the smallest: lamp light is about 2
 	gainMost    = 3   // a card this much darker than it should be: underexposed
 	lightMost   = 1.02

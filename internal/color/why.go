@@ -122,7 +122,10 @@ func (y *Why) Text() string {
 	if len(because) == 0 {
 		because = append(because, "these tints do not get there: "+y.Left())
 	}
-	text := strings.Join(because, ", and ")
+	text := because[0]
+	if last := len(because) - 1; last > 0 {
+		text = strings.Join(because[:last], ", ") + " and " + because[last]
+	}
 	if y.Instead == "" {
 		return text
 	}
