@@ -95,3 +95,53 @@ func BenchmarkKnown(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkCup is what a batch asks: one cup of a known resin on one core, and
+// the largest one that stays calm.
+func BenchmarkCup(b *testing.B) {
+	for _, p := range demoProfiles() {
+		r, _, err := FromProfile(p)
+		if err != nil {
+			b.Fatal(err)
+		}
+		m, err := Calibrate(r, 2, nil)
+		if err != nil {
+			b.Fatal(err)
+		}
+		b.Run(p.Name, func(b *testing.B) {
+			for b.Loop() {
+				if _, err := m.Cup(Cup{Mass: 300, Room: 21}, 1, nil); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+		b.Run(p.Name+" calm", func(b *testing.B) {
+			for b.Loop() {
+				if _, err := m.CalmCup(Cup{Room: 21}, 1, nil); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+// BenchmarkLift is an estimate that looks for the deepest pour besides.
+func BenchmarkLift(b *testing.B) {
+	for _, p := range demoProfiles() {
+		r, _, err := FromProfile(p)
+		if err != nil {
+			b.Fatal(err)
+		}
+		m, err := Calibrate(r, 2, nil)
+		if err != nil {
+			b.Fatal(err)
+		}
+		b.Run(p.Name, func(b *testing.B) {
+			for b.Loop() {
+				if _, err := m.Estimate(Setup{Thickest: 12, Room: 21, Lift: true}, Learned{}, 1, nil); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

@@ -200,6 +200,9 @@ func (e *estimate) call() {
 // draw makes the curves up to a little past the last mark on them.
 func (e *estimate) draw() {
 	end := max(e.out.ThickDemold.High, e.out.GelSkin.High, 1.5*e.out.PeakAt.High)
+	if d := e.out.Demold.High; d < 6*end {
+		end = max(end, d)
+	}
 	if c := e.out.Cool.High; c < 3*end {
 		end = max(end, c)
 	}

@@ -415,6 +415,27 @@ func TestCup(t *testing.T) {
 	}
 }
 
+// The quick answer for a cup is that of the whole estimate.
+func TestCupAgreesWithEstimate(t *testing.T) {
+	for _, p := range demoProfiles() {
+		m := model(t, p)
+		for _, mass := range []float64{20, 150, 900} {
+			c := Cup{Mass: mass, Room: 22}
+			quick, err := m.Cup(c, 2, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			whole := estimated(t, m, c.setup())
+			if quick.PotLife != whole.PotLife {
+				t.Errorf("%g g of %s: pot life %v, by the estimate %v", mass, p.Name, quick.PotLife, whole.PotLife)
+			}
+			if d := math.Abs(quick.Peak.High - whole.Peak.High); d > 0.5 {
+				t.Errorf("%g g of %s: peak %v, by the estimate %v", mass, p.Name, quick.Peak, whole.Peak)
+			}
+		}
+	}
+}
+
 func TestLift(t *testing.T) {
 	m := model(t, flexibleAmber())
 	res := estimated(t, m, Setup{Thickest: 60, Room: 21})

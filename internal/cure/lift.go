@@ -41,6 +41,9 @@ func (e *estimate) depth() bool {
 	if r.MaxMass > 0 && e.s.Volume > 0 {
 		out.Lifts = max(out.Lifts, int(math.Ceil(e.s.Volume*1e-6*r.Rho/r.MaxMass-1e-9)))
 	}
+	if out.LiftFrom == LiftModel && !hot {
+		out.Lifts = 1 // this mold takes up what an insulating base would not
+	}
 	out.MaxLift *= 1000
 	return true
 }
