@@ -50,7 +50,7 @@ func All(books shop.Books, limits part.Limits) []chat.Command {
 	all := make([]chat.Command, 0, len(names))
 	d := deps{
 		Books:   books,
-		library: library.New(books.Materials, books.Molds),
+		library: library.New(books.Materials, books.Molds, books.Tints),
 		parts:   part.New(books.Measures, limits),
 		all:     func() []chat.Command { return all },
 	}

@@ -1,6 +1,7 @@
 // Package library finds, lists and names what members keep, once for every
-// kind of thing: materials and molds now, more later. It decides what a typed
-// name means; who may see what is the store's matter.
+// kind of thing: materials, molds and tints now, more later. It decides what a
+// typed name means; who may see what is the store's matter. What several
+// commands do alike with a kept thing, such as stirring a tint in, is here too.
 package library
 
 import (
@@ -8,8 +9,10 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"sync"
 
 	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/color"
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/shop"
 )
@@ -18,11 +21,14 @@ import (
 type Library struct {
 	materials shop.Materials
 	molds     shop.Molds
+	tints     shop.Tints
+	curves    *color.Cache
+	photo     sync.Mutex
 }
 
 // New makes a library over the stores.
-func New(materials shop.Materials, molds shop.Molds) *Library {
-	return &Library{materials: materials, molds: molds}
+func New(materials shop.Materials, molds shop.Molds, tints shop.Tints) *Library {
+	return &Library{materials: materials, molds: molds, tints: tints, curves: color.NewCache(0)}
 }
 
 // Use says what becomes of a name that only nearly matches.
@@ -109,14 +115,19 @@ func readRef(text string) (id int64, version int, ok bool) {
 }
 
 func find[T any](ctx context.Context, c *chat.Call, k kind[T], option string, use Use) (T, error) {
+	return meant(ctx, c, k, option, c.Text(option), use)
+}
+
+// meant finds what a text of an option means.
+func meant[T any](ctx context.Context, c *chat.Call, k kind[T], option, typed string, use Use) (T, error) {
 	var none T
-	id, version, ok := readRef(c.Text(option))
+	id, version, ok := readRef(typed)
 	if !ok {
 		entries, err := k.names(ctx, c.By)
 		if err != nil {
 			return none, fmt.Errorf("list %ss: %w", k.word, err)
 		}
-		entry, refusal := choose(c, k, entries, c.Text(option), use)
+		entry, refusal := choose(c, k, entries, typed, use)
 		if refusal != nil {
 			return none, refusal.In(option)
 		}

@@ -1,0 +1,350 @@
+package library
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/color"
+	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/material"
+	"github.com/pourwright/pourwright/internal/quantity"
+	"github.com/pourwright/pourwright/internal/shop"
+	"github.com/pourwright/pourwright/internal/working"
+)
+
+// TintCup is one cup of a batch: g of A, B and filler together, and g of the
+// tint side of those.
+type TintCup struct{ Resin, Side float64 }
+
+// TintJob is a batch to be tinted.
+type TintJob struct {
+	Material shop.Material
+	Side     material.Side
+	Asks     []TintAsk
+	Doses    []float64 // fraction of the whole mix, one for each ask
+	Cups     []TintCup
+	Step     float64 // g that the scale shows
+}
+
+// Tinting is how the tints of a job get into its cups: the one answer that
+// /tint and /batch give.
+type Tinting struct {
+	TintJob
+	color.Weighing
+	// AtOnce is true where the whole tint side is tinted before it is shared
+	// out: its tint can be weighed and a single cup's can't.
+	AtOnce bool
+	Notes  []string
+	Steps  []working.Step
+	share  []float64 // of each cup in the batch
+}
+
+// TintSide is the part that tint is stirred into. Error, in that option:
+// not_found where the profile does not say and the family has no habit. A
+// urethane has none: its maker decides which part is free of isocyanate.
+func TintSide(m shop.Material, option string) (side material.Side, note string, err error) {
+	if m.TintSide != material.NoSide {
+		return m.TintSide, "", nil
+	}
+	if side, ok := material.TintSideDefault(m.Family); ok {
+		return side, fmt.Sprintf("Tint goes into part %s, as usual for %s; the profile does not say.", side, m.Family), nil
+	}
+	why := "its bulletin names the part"
+	if m.Family.Isocyanate() {
+		why = "it must be the part without isocyanate, which differs by maker"
+	}
+	return "", "", fault.New(fault.NotFound, "which part of %s takes the tint is not known, and %s", m.Name, why).In(option).
+		Hint("look in section 3 of both SDS, then save it: /material edit material:%q tint_side:B (or A)", m.Name)
+}
+
+// SideShare is the tint side's part of A and B by weight. Error, in that
+// option: not_found for a ratio by volume without densities.
+func SideShare(m shop.Material, side material.Side, option string) (float64, error) {
+	r, ok := m.ByWeight()
+	if !ok {
+		return 0, fault.New(fault.NotFound, "the ratio of %s is by volume and its profile has no density of each part, so nothing can be weighed", m.Name).In(option).
+			Hint("add them: /material edit material:%q density_a:\"1.10, 1.02\"", m.Name)
+	}
+	if side == material.SideA {
+		return r.A / (r.A + r.B), nil
+	}
+	return r.B / (r.A + r.B), nil
+}
+
+// DosesOf turns amounts into fractions of the whole mix, beside resin g of A,
+// B and filler. Errors, in that option: out_of_range, not_found for a drop
+// that was never weighed.
+func DosesOf(asks []TintAsk, resin float64, option string) ([]float64, error) {
+	grams, share := 0.0, 0.0
+	for _, a := range asks {
+		g, err := a.weight(option)
+		if err != nil {
+			return nil, err
+		}
+		grams += g
+		share += a.Share
+	}
+	total := (resin + grams) / (1 - share)
+	doses := make([]float64, len(asks))
+	load := 0.0
+	for i, a := range asks {
+		doses[i] = a.Share
+		if a.Share == 0 {
+			g, _ := a.weight(option)
+			doses[i] = g / total
+		}
+		load += doses[i]
+	}
+	return doses, inOption(color.CheckDose(option, load), option)
+}
+
+// ResinOf is what is left for A, B and filler of a cup that holds mass g in
+// all, tints included.
+func ResinOf(asks []TintAsk, mass float64, option string) (float64, error) {
+	left := mass
+	for _, a := range asks {
+		g, err := a.weight(option)
+		if err != nil {
+			return 0, err
+		}
+		left -= g + a.Share*mass
+	}
+	if left <= 0 {
+		return 0, fault.New(fault.OutOfRange, "the tint alone is more than the %s in the cup", quantity.Text(mass, quantity.Mass, quantity.Metric)).
+			In(option).Hint("most mixes take up to 2 %% of tint")
+	}
+	return left, nil
+}
+
+// Counted reports amounts that only a batch of known size gives a meaning.
+func Counted(asks []TintAsk) bool {
+	for _, a := range asks {
+		if a.Share == 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// dropsWeighed are how many drops a member weighs to know one.
+const dropsWeighed = 20
+
+// Drop is g a drop, 0 where none was weighed.
+func Drop(t shop.Tint) float64 { return t.WeightOf20 / dropsWeighed }
+
+// weight is g of an ask in grams or drops, 0 for a share.
+func (a TintAsk) weight(option string) (float64, error) {
+	if a.Drops == 0 {
+		return a.Grams, nil
+	}
+	if a.WeightOf20 == 0 {
+		return 0, fault.New(fault.NotFound, "nobody has weighed a drop of %s", a.Name).In(option).
+			Hint(`drop twenty into a cup on the scale, then /tint drops tint:%q weight_of_20:"0.9 g"; or give percent`, a.Name)
+	}
+	return a.Drops * Drop(a.Tint), nil
+}
+
+// Stir works out how the tints get into the cups. Errors: out_of_range, naming
+// mass, cups, scale_step or percent.
+func Stir(j TintJob) (*Tinting, error) {
+	t := &Tinting{TintJob: j}
+	want := color.WeighWant{Doses: j.Doses, Step: j.Step, Cups: len(j.Cups)}
+	for _, c := range j.Cups {
+		want.Resin += c.Resin
+		want.Side += c.Side
+	}
+	for _, a := range j.Asks {
+		want.Drops = append(want.Drops, Drop(a.Tint))
+	}
+	var err error
+	if t.Weighing, err = color.Weigh(want); err != nil {
+		return nil, err
+	}
+	for _, c := range j.Cups {
+		t.share = append(t.share, c.Resin/want.Resin)
+	}
+	t.AtOnce = len(j.Cups) > 1 && t.LetdownParts() > 1 && t.weighable()
+	t.work(want)
+	t.note()
+	return t, nil
+}
+
+// weighable reports that the scale can be trusted with the batch's tint.
+func (t *Tinting) weighable() bool {
+	for i, x := range t.Tints {
+		if t.Asks[i].Drops == 0 && !x.AtOnce {
+			return false
+		}
+	}
+	return true
+}
+
+// LetdownParts is the thinnest letdown that cup by cup would need: 1, 10 or
+// 100. What is asked for in drops needs none.
+func (t *Tinting) LetdownParts() int {
+	parts := 1
+	for i, x := range t.Tints {
+		if t.Asks[i].Drops == 0 {
+			parts = max(parts, x.Letdown)
+		}
+	}
+	return parts
+}
+
+// onScale rounds to what the scale shows.
+func (t *Tinting) onScale(v float64) float64 {
+	n := math.Round(v / t.Step)
+	if inverse := math.Round(1 / t.Step); inverse >= 1 && math.Abs(inverse*t.Step-1) < 1e-12 {
+		return n / inverse
+	}
+	return n * t.Step
+}
+
+// Got is the dose of each tint that comes of weighing or counting it.
+func (t *Tinting) Got() []float64 {
+	out := make([]float64, len(t.Tints))
+	for i, x := range t.Tints {
+		switch {
+		case t.counts(i):
+			out[i] = math.Round(t.neatDrops(i)) * Drop(t.Asks[i].Tint) / t.Total
+		case t.AtOnce:
+			out[i] = t.onScale(x.Batch) / t.Total
+		default:
+			out[i] = x.Got
+		}
+	}
+	return out
+}
+
+// counts reports that a tint is best counted in drops: it was asked for so, or
+// no letdown can be weighed either.
+func (t *Tinting) counts(i int) bool {
+	a := t.Asks[i]
+	return a.Drops > 0 || !t.AtOnce && !t.Feasible && a.WeightOf20 > 0
+}
+
+// neatDrops of a tint in the whole batch, exact; 0 where no drop was weighed.
+func (t *Tinting) neatDrops(i int) float64 {
+	a := t.Asks[i]
+	if a.WeightOf20 == 0 {
+		return 0
+	}
+	return t.Tints[i].Batch / Drop(a.Tint)
+}
+
+// Mass is g of neat tint in the batch as it is weighed; through a letdown it
+// is exact.
+func (t *Tinting) Mass() float64 {
+	sum := 0.0
+	for i, x := range t.Tints {
+		if t.counts(i) || !t.AtOnce && x.Letdown > 1 {
+			sum += x.Batch
+			continue
+		}
+		if t.AtOnce {
+			sum += t.onScale(x.Batch)
+			continue
+		}
+		sum += x.Shown * float64(len(t.Cups))
+	}
+	return sum
+}
+
+// work writes the working down.
+func (t *Tinting) work(w color.WeighWant) {
+	num := working.Num
+	t.Steps = working.Add(t.Steps, "the whole mix", "(A + B)/(1 − Σd)", working.Definition, "%s g/(1 − %s) = %s g", num(w.Resin), num(t.Load), num(t.Total))
+	t.Steps = working.Add(t.Steps, "least that the scale is trusted with", "step/5 %", working.CommonPractice, "%s g/0.05 = %s g", num(t.Step), num(t.Least))
+	for i, x := range t.Tints {
+		name := t.Asks[i].Name
+		t.Steps = working.Add(t.Steps, name, "d·M", working.Definition, "%s × %s g = %s g", quantity.Percent(x.Dose), num(t.Total), num(x.Batch))
+		if drop := Drop(t.Asks[i].Tint); drop > 0 {
+			t.Steps = working.Add(t.Steps, name+" in drops", "g/(m20/20)", "weight of twenty drops, given by the tint's owner", "%s g/%s g = %s", num(x.Batch), num(drop), num(t.neatDrops(i)))
+		}
+		for _, s := range x.Stock {
+			t.Steps = working.Add(t.Steps, fmt.Sprintf("letdown 1:%d of %s", s.Letdown, name), "1 part in 10, at least ten times the least weight", working.CommonPractice,
+				"%s g with %s g of part %s", num(s.Take), num(s.Side), t.Side)
+		}
+		if x.Letdown > 1 {
+			t.Steps = working.Add(t.Steps, "weigh of that letdown, per cup", "n·g", working.Definition, "%d × %s g = %s g, which brings %s g of part %s",
+				x.Letdown, num(x.PerCup), num(x.Weigh), num(x.Carries), t.Side)
+		}
+	}
+	t.Steps = working.Add(t.Steps, "tinted part "+string(t.Side)+" per cup", "m·(1 + p)", working.Definition, "%s g; its own weight alone would be %s short", num(t.SideTinted), quantity.Percent(-t.Short))
+}
+
+// note says what to look out for.
+func (t *Tinting) note() {
+	say := func(format string, args ...any) { t.Notes = append(t.Notes, fmt.Sprintf(format, args...)) }
+	if !t.AtOnce && !t.Feasible {
+		say("This is less tint than a scale of %s can be trusted with, thinned or not. Mix a larger batch, or use a finer scale.", quantity.TextStep(t.Step, t.Step, quantity.Metric))
+	}
+	for i := range t.Tints {
+		if n := t.neatDrops(i) / float64(len(t.Cups)); t.counts(i) && n < 10 {
+			say("Half a drop more or less of %s is %s of it. A letdown can be weighed: /tint dose shows it.", t.Asks[i].Name, quantity.Percent(0.5/n))
+		}
+	}
+	for i, a := range t.Asks {
+		if t.Tints[i].Batch > 0 && a.WeightOf20 > 0 {
+			say("Drops vary by 10 to 20 %% with the dropper and the angle (common practice); the scale is surer.")
+			break
+		}
+	}
+	say("Tint is not counted as A or B: all of part %s goes in besides. Taking the tinted part's weight for its own would leave it %s short.", t.Side, quantity.Percent(-t.Short))
+}
+
+// Facts are the doses, drops and load, in the terms of the contract.
+func (t *Tinting) Facts(sys quantity.System) []chat.Fact {
+	var facts []chat.Fact
+	for i, x := range t.Tints {
+		half := t.Step / 2 / float64(x.Letdown) / t.Total * float64(len(t.Cups))
+		if t.AtOnce {
+			half = t.Step / 2 / t.Total
+		}
+		f := chat.Share(fmt.Sprintf("dose_%d", i+1), capital(t.Asks[i].Name), x.Dose)
+		facts = append(facts, f.Between(max(x.Dose-half, 0), x.Dose+half).Says(f.Text+": "+t.amount(i, sys)))
+	}
+	for i := range t.Tints {
+		if n := t.neatDrops(i); n > 0 {
+			f := chat.Fact{Key: fmt.Sprintf("drops_%d", i+1), Label: capital(t.Asks[i].Name) + " in drops", Value: n, Unit: "drop", Text: dropText(n)}
+			if len(t.Cups) > 1 {
+				f.Text += fmt.Sprintf(", %s a cup", dropText(n/float64(len(t.Cups))))
+			}
+			facts = append(facts, f.Between(n-0.5, n+0.5))
+		}
+	}
+	mass := t.Mass()
+	half := t.Step / 2
+	facts = append(facts, chat.Num("mass_tint", "Tint in all", mass, quantity.Mass, sys).Between(max(mass-half, 0), mass+half))
+	if n := t.LetdownParts(); n > 1 {
+		text := fmt.Sprintf("1:%d", n)
+		if t.AtOnce {
+			text += ", if you tint cup by cup"
+		}
+		facts = append(facts, chat.Whole("letdown_parts", "Letdown", n, text))
+	}
+	return facts
+}
+
+// LoadFact is the tint of the mix beside the limit of the material.
+func LoadFact(load float64, m shop.Material) chat.Fact {
+	limit := Limit(m)
+	return chat.Share("load", "Tint of the mix", load).Says(fmt.Sprintf("%s, limit %s", quantity.Percent(load), quantity.Percent(limit)))
+}
+
+// Limit is the most tint that a material takes, by its profile or by common
+// practice.
+func Limit(m shop.Material) float64 {
+	if m.MaxTint > 0 {
+		return m.MaxTint
+	}
+	return color.LoadUsual
+}
+
+func dropText(n float64) string {
+	if n < 0.5 {
+		return "less than a drop"
+	}
+	return quantity.Text(math.Round(n), quantity.Drops, quantity.Metric)
+}

@@ -1,0 +1,125 @@
+package library
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+
+	"github.com/pourwright/pourwright/internal/quantity"
+)
+
+// amount is what is weighed or counted of a tint, for its fact.
+func (t *Tinting) amount(i int, sys quantity.System) string {
+	x := t.Tints[i]
+	switch {
+	case t.counts(i):
+		return dropText(t.neatDrops(i))
+	case t.AtOnce:
+		return t.grams(x.Batch, sys)
+	case x.Letdown > 1:
+		text := fmt.Sprintf("%s of a 1:%d letdown", t.grams(x.Weigh, sys), x.Letdown)
+		if len(t.Cups) > 1 {
+			text += " a cup"
+		}
+		return text
+	case len(t.Cups) > 1:
+		return t.grams(x.Shown, sys) + " a cup"
+	}
+	return t.grams(x.Shown, sys)
+}
+
+func (t *Tinting) grams(v float64, sys quantity.System) string {
+	return quantity.TextStep(v, t.Step, sys)
+}
+
+// Before is what is done with the tint before the first cup: letdowns to make,
+// or the whole tint side to tint.
+func (t *Tinting) Before(sys quantity.System) []string {
+	var steps []string
+	if t.AtOnce {
+		side := 0.0
+		for _, c := range t.Cups {
+			side += c.Side
+		}
+		var parts []string
+		for i, x := range t.Tints {
+			if t.counts(i) {
+				parts = append(parts, dropText(t.neatDrops(i))+" "+t.Asks[i].Name)
+				continue
+			}
+			parts = append(parts, t.grams(x.Batch, sys)+" "+t.Asks[i].Name)
+		}
+		return []string{fmt.Sprintf("Weigh out %s %s for all cups, stir in %s and go on until no streak is left. One cup's tint alone would be too little for the scale.",
+			t.grams(side, sys), t.Side, list(parts))}
+	}
+	for i, x := range t.Tints {
+		if t.counts(i) {
+			continue
+		}
+		for _, s := range x.Stock {
+			of := t.Asks[i].Name
+			if s.Of > 1 {
+				of = fmt.Sprintf("the 1:%d", s.Of)
+			}
+			steps = append(steps, fmt.Sprintf("Make a 1:%d letdown of %s: stir %s of %s into %s %s. Label it; keep it as you keep part %s.",
+				s.Letdown, t.Asks[i].Name, t.grams(s.Take, sys), of, t.grams(s.Side, sys), t.Side, t.Side))
+		}
+	}
+	return steps
+}
+
+// Cup says how a cup's tint side goes in with its tint: "97.6 g B, stir in 4.0 g
+// of the 1:10 letdown of brick red until no streak is left".
+func (t *Tinting) Cup(n int, sys quantity.System) string {
+	cup, share := t.Cups[n], t.share[n]*float64(len(t.Cups))
+	if t.AtOnce {
+		return fmt.Sprintf("%s of the tinted %s", t.grams(cup.Side*(t.SideTinted/t.meanSide()), sys), t.Side)
+	}
+	side := cup.Side
+	var parts []string
+	for i, x := range t.Tints {
+		name := t.Asks[i].Name
+		switch {
+		case t.counts(i):
+			parts = append(parts, dropText(t.neatDrops(i)*t.share[n])+" "+name)
+		case x.Letdown > 1 && t.Feasible:
+			side -= x.Carries * share
+			parts = append(parts, fmt.Sprintf("%s of the 1:%d letdown of %s", t.grams(x.Weigh*share, sys), x.Letdown, name))
+		default:
+			text := t.grams(x.PerCup*share, sys) + " " + name
+			if d := t.neatDrops(i) * t.share[n]; d >= 10 {
+				text += " (about " + dropText(d) + ")"
+			}
+			parts = append(parts, text)
+		}
+	}
+	return fmt.Sprintf("%s %s, stir in %s until no streak is left", t.grams(side, sys), t.Side, list(parts))
+}
+
+// meanSide is g of the tint side in the mean cup.
+func (t *Tinting) meanSide() float64 {
+	side := 0.0
+	for _, c := range t.Cups {
+		side += c.Side
+	}
+	return side / float64(len(t.Cups))
+}
+
+// list writes "a, b and c".
+func list(parts []string) string {
+	if len(parts) < 2 {
+		return strings.Join(parts, "")
+	}
+	last := len(parts) - 1
+	return strings.Join(parts[:last], ", ") + " and " + parts[last]
+}
+
+// capital makes a label of a name.
+func capital(s string) string {
+	r := []rune(s)
+	if len(r) == 0 {
+		return s
+	}
+	r[0] = unicode.ToUpper(r[0])
+	return string(r)
+}
