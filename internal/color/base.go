@@ -101,7 +101,7 @@ type Base struct {
 const scatterMost = 100
 
 // NewBase works out a base. Errors: missing_option (no color of one that is not
-// clear; no wall of one that light passes), out_of_range, not_found (kind).
+// clear; no wall of one that light passes), out_of_range, bad_color, not_found (kind).
 func NewBase(spec BaseSpec, cache *Cache) (*Base, error) {
 	s, ok := scatters[spec.Kind]
 	if !ok {
@@ -115,6 +115,9 @@ func NewBase(spec BaseSpec, cache *Cache) (*Base, error) {
 		}
 	}
 	if err := spec.Wall.check(); err != nil {
+		return nil, err
+	}
+	if err := spec.Seen.check("base"); err != nil {
 		return nil, err
 	}
 	b := &Base{Name: spec.Name, Kind: spec.Kind, Quality: spec.Quality, s: flat(s)}

@@ -86,3 +86,15 @@ func BenchmarkFind(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkCodeToLab is timed in the libraries too.
+func BenchmarkCodeToLab(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		c, err := color.ParseHex("#C9837F")
+		if err != nil {
+			b.Fatal(err)
+		}
+		c.Lab()
+	}
+}

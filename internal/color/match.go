@@ -9,8 +9,8 @@ import (
 	"github.com/pourwright/pourwright/internal/fault"
 )
 
-// ErrStopped is what a search returns that the caller gave up.
-var ErrStopped = errors.New("stopped")
+// ErrStopped is returned when the done channel closed before the search ended.
+var ErrStopped = errors.New("color: stopped")
 
 const (
 	// PaletteMost is the number of tints that a search may choose from.
@@ -86,6 +86,7 @@ type Match struct {
 	OnPaper bool    // Floor is more than a match may differ by: say "match on paper"
 	Why     *Why    // where not reachable
 	Looks   Prediction
+	Notes   []string // on the target; those on base and tints are in Looks
 }
 
 // Find searches the doses of all sets of the palette, up to three tints of a
@@ -94,7 +95,7 @@ type Match struct {
 // two global searches.
 //
 // Doses near ΔE00 0 with four tints are not unique. Errors: missing_option,
-// limit_reached (palette), out_of_range (load), those of Predict; ErrStopped
+// limit_reached (palette), out_of_range (load), bad_color, those of Predict; ErrStopped
 // when done closes, looked at once per set.
 func Find(w Want, done <-chan struct{}) (Match, error) {
 	if err := w.check(); err != nil {
@@ -109,6 +110,7 @@ func Find(w Want, done <-chan struct{}) (Match, error) {
 	if m.Looks, err = Predict(Recipe{Base: w.Base, Doses: best.Doses, Wall: w.Wall, MaxLoad: w.MaxLoad}); err != nil {
 		return Match{}, err
 	}
+	_, m.Notes = w.Target.inside(nil)
 	m.Floor = max(m.Looks.Floor, Floor(w.TargetQuality))
 	m.OnPaper = m.Verdict != Unreachable && m.Floor > closeMost
 	if m.Verdict == Unreachable {
@@ -136,9 +138,11 @@ func (w *Want) check() error {
 			Hint("give a color code such as #C9837F, or the name of a saved swatch")
 	}
 	if w.MaxLoad != 0 {
-		return CheckDose("max_load", w.MaxLoad)
+		if err := CheckDose("max_load", w.MaxLoad); err != nil {
+			return err
+		}
 	}
-	return nil
+	return w.Target.check("target")
 }
 
 // search gives the best blend of every set, nearest first; ties go to fewer

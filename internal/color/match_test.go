@@ -81,6 +81,9 @@ func TestWhyNot(t *testing.T) {
 					t.Errorf("%q does not say %q", text, w)
 				}
 			}
+			if white := c.want.Target.Code() == hex(t, "#FFFFFF"); white != hasNote(m.Notes, "#FAFAFA") {
+				t.Errorf("notes on the target: %q", m.Notes)
+			}
 			if m.Why.Instead != c.instead {
 				t.Errorf("instead %q, want %q", m.Why.Instead, c.instead)
 			}

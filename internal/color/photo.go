@@ -106,12 +106,12 @@ const (
 	lightMost   = 1.02
 )
 
-// Read takes the color of a swatch in a picture. With a card, each channel is
+// ReadPhoto takes the color of a swatch in a picture. With a card, each channel is
 // scaled so that the card has the light it should have: that takes out exposure
 // and the tint of the light. Without one (an empty card area) the code is the
 // camera's own. Errors: out_of_range (an area), bad_file (swatch or card burnt
 // out, or black), not_found (kind of card).
-func Read(img image.Image, swatch, card image.Rectangle, kind CardKind) (Photo, error) {
+func ReadPhoto(img image.Image, swatch, card image.Rectangle, kind CardKind) (Photo, error) {
 	p := Photo{Quality: Phone}
 	var err error
 	if p.Swatch, err = Average(img, swatch); err != nil {

@@ -182,10 +182,10 @@ func (r *Recipe) notes() []string {
 			continue
 		}
 		if t.Dose > 0 && (d.Part > farDose*t.Dose || d.Part < t.Dose/farDose) {
-			notes = append(notes, fmt.Sprintf("%s is asked for at %s and known at %s only: a swatch nearer to it tells more", named2(t.Name), quantity.Percent(d.Part), quantity.Percent(t.Dose)))
+			notes = append(notes, fmt.Sprintf("%s is asked for at %s and known at %s only: a swatch nearer to it tells more", tintName(t.Name), quantity.Percent(d.Part), quantity.Percent(t.Dose)))
 		}
 		if t.base != "" && t.base != r.Base.Kind {
-			notes = append(notes, fmt.Sprintf("%s was seen in a %s base, this one is %s: expect more error and cast a test", named2(t.Name), t.base, r.Base.Kind))
+			notes = append(notes, fmt.Sprintf("%s was seen in a %s base, this one is %s: expect more error and cast a test", tintName(t.Name), t.base, r.Base.Kind))
 		}
 	}
 	return notes
@@ -195,7 +195,7 @@ func (r *Recipe) notes() []string {
 func (t *Tint) about() []string {
 	out := make([]string, len(t.Notes))
 	for i, n := range t.Notes {
-		out[i] = named2(t.Name) + ": " + n
+		out[i] = tintName(t.Name) + ": " + n
 	}
 	return out
 }

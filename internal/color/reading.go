@@ -1,6 +1,11 @@
 package color
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+
+	"github.com/pourwright/pourwright/internal/fault"
+)
 
 // Reading is a color as it was read: a code, instrument Lab or a measured
 // curve. The zero Reading is none.
@@ -40,6 +45,30 @@ func Curve(r Spectrum, withGloss bool) Reading {
 
 // None tells that nothing was read.
 func (r Reading) None() bool { return r.how == none }
+
+// Bounds of what an instrument can have read.
+const (
+	labMost   = 200 // of a* and b*, either way
+	shineMost = 1.2 // of a reflectance: glare and calibration reach past 1
+)
+
+// check refuses numbers that no reading has. Error: bad_color, naming option.
+func (r Reading) check(option string) error {
+	ok := true
+	switch r.how {
+	case byLab:
+		ok = r.lab.L >= 0 && r.lab.L <= 100 && math.Abs(r.lab.A) <= labMost && math.Abs(r.lab.B) <= labMost
+	case byCurve:
+		for _, v := range r.curve {
+			ok = ok && v >= 0 && v <= shineMost
+		}
+	}
+	if ok {
+		return nil
+	}
+	return fault.New(fault.BadColor, "the measured color is outside of what a surface can have").In(option).
+		Hint("check the instrument's export: L* is 0 to 100, a reflectance 0 to 1; or give a color code such as #C9837F")
+}
 
 // Lab is the color read.
 func (r Reading) Lab() Lab {

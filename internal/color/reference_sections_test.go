@@ -288,7 +288,7 @@ func referenceSelf(t *testing.T, raw json.RawMessage) {
 		"layer_vs_coth_form_max_abs":    layerAgainstTextbook,
 		"reflectance_vs_SLSQP_max_abs":  nil, // another optimizer: TestSmoothIsSmoothest has its own
 		"cube_colors":                   func(*testing.T) (float64, float64) { return float64(len(cube())), 4102 },
-		"cube_max_newton_steps":         nil, // TestSmoothSteps, inside of the package
+		"cube_max_newton_steps":         nil, // TestStepsOfSmooth
 		"cube_max_linear_error":         cubeError,
 		"dE00_34_pairs_max_abs":         nil, // section ciede2000
 		"saunderson_round_trip_max_abs": func(*testing.T) (float64, float64) { return roundTrip(color.Surface, color.Inside), 1e-15 },

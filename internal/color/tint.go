@@ -52,7 +52,7 @@ type Tint struct {
 }
 
 // NewTint works out a tint from its swatch. Errors: unsupported_colorant for a
-// family without a model, missing_option, out_of_range.
+// family without a model, missing_option, out_of_range, bad_color.
 func NewTint(spec TintSpec, cache *Cache) (*Tint, error) {
 	if err := spec.Family.Refuse(); err != nil {
 		return nil, err
@@ -89,7 +89,7 @@ func NewTint(spec TintSpec, cache *Cache) (*Tint, error) {
 }
 
 func (spec *TintSpec) check() error {
-	what := named2(spec.Name)
+	what := tintName(spec.Name)
 	if spec.Base == nil {
 		return fault.New(fault.MissingOption, "what base the swatch of %s was cast in is not known", what).In("base").
 			Hint("name the material of the swatch")
@@ -99,6 +99,9 @@ func (spec *TintSpec) check() error {
 			Hint("read it off the cured swatch, such as #C9837F")
 	}
 	if err := spec.Wall.check(); err != nil {
+		return err
+	}
+	if err := spec.Swatch.check("swatch"); err != nil {
 		return err
 	}
 	if spec.Family == NeatOnly {
@@ -111,7 +114,7 @@ func (spec *TintSpec) check() error {
 	return CheckDose("dose", spec.Dose)
 }
 
-func named2(name string) string {
+func tintName(name string) string {
 	if name == "" {
 		return "this tint"
 	}

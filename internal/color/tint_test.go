@@ -3,6 +3,7 @@ package color_test
 import (
 	"math"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/pourwright/pourwright/internal/color"
@@ -149,6 +150,8 @@ func TestRefusals(t *testing.T) {
 		{"negative dose", color.TintSpec{Family: color.Colored, Base: base, Swatch: swatch, Dose: -0.01}, fault.OutOfRange, "dose"},
 		{"not a number", color.TintSpec{Family: color.Colored, Base: base, Swatch: swatch, Dose: math.NaN()}, fault.OutOfRange, "dose"},
 		{"clear base without a wall", color.TintSpec{Family: color.Colored, Base: clearBase(t), Swatch: swatch, Dose: 0.005}, fault.MissingOption, "wall"},
+		{"a curve of three", color.TintSpec{Family: color.Colored, Base: base, Swatch: color.Curve(color.Spectrum{3}, false), Dose: 0.005}, fault.BadColor, "swatch"},
+		{"Lab of no number", color.TintSpec{Family: color.Colored, Base: base, Swatch: color.Measured(color.Lab{L: math.NaN()}), Dose: 0.005}, fault.BadColor, "swatch"},
 		{"wall of a kilometer", color.TintSpec{Family: color.Colored, Base: base, Swatch: swatch, Dose: 0.005, Wall: color.Wall{MM: 1e6}}, fault.OutOfRange, "wall"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -304,6 +307,27 @@ func TestCacheIsBounded(t *testing.T) {
 		if c.Len() > 3 {
 			t.Fatalf("%d curves kept", c.Len())
 		}
+	}
+}
+
+// TestCacheIsShared by goroutines, which see the same curves.
+func TestCacheIsShared(t *testing.T) {
+	c := color.NewCache(4)
+	var none *color.Cache
+	var wait sync.WaitGroup
+	for range 4 {
+		wait.Go(func() {
+			for i := range 50 {
+				code := color.RGB{R: uint8(100 + i%9), G: 90, B: 120}
+				if c.Reflectance(code) != none.Reflectance(code) {
+					t.Errorf("another curve for %s", code)
+				}
+			}
+		})
+	}
+	wait.Wait()
+	if c.Len() > 4 {
+		t.Errorf("%d curves kept", c.Len())
 	}
 }
 

@@ -67,6 +67,16 @@ type Weighed struct {
 	FewDrops    bool    // fewer than ten: half a drop is too much, weigh or thin it
 }
 
+// Rounded are the doses that the scale's steps give, in the order of what was
+// weighed: look at these, not at the exact ones.
+func (w *Weighing) Rounded(tints []Dose) []Dose {
+	out := make([]Dose, len(w.Tints))
+	for i, t := range w.Tints {
+		out[i] = Dose{tints[i].Tint, t.Got}
+	}
+	return out
+}
+
 // Stock is a letdown to make: Take of the tint, or of the letdown Of, into Side
 // of the tint side.
 type Stock struct {
