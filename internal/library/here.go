@@ -11,15 +11,16 @@ import (
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
-// named finds the material and the mold in an example line.
+// named finds the material, the mold and the first tint in an example line.
 var named = map[string]*regexp.Regexp{
 	"material": regexp.MustCompile(`\b(?:material|base):"([^"]*)"`),
 	"mold":     regexp.MustCompile(`\bmold:"([^"]*)"`),
+	"tint":     regexp.MustCompile(`\b(?:tints?|palette):"([^",]*?)(?:,[^"]*| [0-9][^"]*)?"`),
 }
 
 // Here turns examples, which are written for the demo shop, into ones that
-// work for the viewer: a material or mold that is not on the shelf is replaced
-// by the first one that is, and an example that needs what nobody has yet is
+// work for the viewer: a material, mold or tint that is not on the shelf is
+// replaced by the first one that is, and an example that needs what nobody has yet is
 // left out.
 func (l *Library) Here(ctx context.Context, v shop.Viewer, asks []chat.Ask) ([]chat.Ask, error) {
 	materials, err := l.materials.MaterialNames(ctx, v)
@@ -30,7 +31,11 @@ func (l *Library) Here(ctx context.Context, v shop.Viewer, asks []chat.Ask) ([]c
 	if err != nil {
 		return nil, fmt.Errorf("list molds: %w", err)
 	}
-	shelf := map[string][]string{"material": names(materials), "mold": names(molds)}
+	tints, err := l.tints.TintNames(ctx, v)
+	if err != nil {
+		return nil, fmt.Errorf("list tints: %w", err)
+	}
+	shelf := map[string][]string{"material": names(materials), "mold": names(molds), "tint": names(tints)}
 	var out []chat.Ask
 	for _, a := range asks {
 		if line, ok := onShelf(a.Line, shelf); ok {

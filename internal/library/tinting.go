@@ -302,12 +302,12 @@ func (t *Tinting) Facts(sys quantity.System) []chat.Fact {
 		if t.AtOnce {
 			half = t.Step / 2 / t.Total
 		}
-		f := chat.Share(fmt.Sprintf("dose_%d", i+1), capital(t.Asks[i].Name), x.Dose)
+		f := chat.Share(fmt.Sprintf("dose_%d", i+1), Capital(t.Asks[i].Name), x.Dose)
 		facts = append(facts, f.Between(max(x.Dose-half, 0), x.Dose+half).Says(f.Text+": "+t.amount(i, sys)))
 	}
 	for i := range t.Tints {
 		if n := t.neatDrops(i); n > 0 {
-			f := chat.Fact{Key: fmt.Sprintf("drops_%d", i+1), Label: capital(t.Asks[i].Name) + " in drops", Value: n, Unit: "drop", Text: dropText(n)}
+			f := chat.Fact{Key: fmt.Sprintf("drops_%d", i+1), Label: Capital(t.Asks[i].Name) + " in drops", Value: n, Unit: "drop", Text: dropText(n)}
 			if len(t.Cups) > 1 {
 				f.Text += fmt.Sprintf(", %s a cup", dropText(n/float64(len(t.Cups))))
 			}

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"unicode"
 
+	"github.com/pourwright/pourwright/internal/material"
 	"github.com/pourwright/pourwright/internal/quantity"
 )
 
@@ -114,12 +115,62 @@ func list(parts []string) string {
 	return strings.Join(parts[:last], ", ") + " and " + parts[last]
 }
 
-// capital makes a label of a name.
-func capital(s string) string {
+// Capital makes a label of a name.
+func Capital(s string) string {
 	r := []rune(s)
 	if len(r) == 0 {
 		return s
 	}
 	r[0] = unicode.ToUpper(r[0])
 	return string(r)
+}
+
+// Title is the answer of a dose in one sentence.
+func (t *Tinting) Title(sys quantity.System) string {
+	parts := make([]string, len(t.Tints))
+	for i, x := range t.Tints {
+		text := t.amount(i, sys)
+		if t.AtOnce || t.counts(i) || x.Letdown == 1 {
+			text += " " + t.Asks[i].Name
+		} else {
+			text += " of " + t.Asks[i].Name
+		}
+		parts[i] = text
+	}
+	return fmt.Sprintf("Stir %s into part %s: %s of the mix", list(parts), t.Side, quantity.Percent(t.Load))
+}
+
+// Already says what drops that are in the batch make of its first tint, and
+// what is still to add.
+func (t *Tinting) Already(drops int, sys quantity.System) string {
+	drop := Drop(t.Asks[0].Tint)
+	if drop == 0 {
+		return fmt.Sprintf("What %d drops make can't be told: nobody has weighed a drop of %s (/tint drops).", drops, t.Asks[0].Name)
+	}
+	in, want := float64(drops)*drop, t.Tints[0].Batch
+	text := fmt.Sprintf("%d drops are %s, %s of the mix", drops, quantity.Text(in, quantity.Mass, sys), quantity.Percent(in/t.Total))
+	switch left := (want - in) / drop; {
+	case left >= 0.5:
+		return text + fmt.Sprintf(": %s more to add.", dropText(left))
+	case left <= -0.5:
+		return text + fmt.Sprintf(": %s too many already. More A and B would bring it back.", dropText(-left))
+	}
+	return text + ": that is the dose."
+}
+
+// Hands are the steps from the jug to the mixed cups.
+func (t *Tinting) Hands(sys quantity.System) []string {
+	other := "A"
+	if t.Side == material.SideA {
+		other = "B"
+	}
+	steps := []string{"Gloves on, eyes covered, air moving away from you. Shake or stir the tint first: it settles."}
+	steps = append(steps, t.Before(sys)...)
+	each := "Tare the cup, weigh in "
+	if len(t.Cups) > 1 {
+		each = "Into each cup: weigh in "
+	}
+	return append(steps,
+		each+t.Cup(0, sys)+".",
+		fmt.Sprintf("Then add %s %s and mix as usual. Tint never goes in after the parts have met.", t.grams(t.Cups[0].Resin-t.Cups[0].Side, sys), other))
 }
