@@ -173,7 +173,7 @@ func checkBlend(t rapid.TB, b color.Blend, limit float64) {
 	}
 }
 
-// TestOrderOfTintsDoesNotMatter to any color or match.
+// TestOrderOfTintsDoesNotMatter to a match: sets within 0.001 count as equal.
 func TestOrderOfTintsDoesNotMatter(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		base, wall := whiteBase(t), drawWall(t)
@@ -191,7 +191,7 @@ func TestOrderOfTintsDoesNotMatter(t *testing.T) {
 			}
 			return m.Ranked[0].Difference
 		}
-		if a, b := at(palette), at(turned); math.Abs(a-b) > 0.02*(1+a) {
+		if a, b := at(palette), at(turned); math.Abs(a-b) > 2e-3 {
 			t.Fatalf("ΔE00 %v, turned round %v", a, b)
 		}
 	})
@@ -205,7 +205,7 @@ func TestDifferenceIsSymmetric(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p, q := draw(t, "p"), draw(t, "q")
 		a, b := color.Difference(p, q), color.Difference(q, p)
-		if math.Abs(a-b) > 1e-9*(1+a) || math.IsNaN(a) || a < 0 || color.Difference(p, p) != 0 {
+		if math.Abs(a-b) > 2e-3*(1+a) || math.IsNaN(a) || a < 0 || color.Difference(p, p) != 0 {
 			t.Fatalf("ΔE00 %v and %v", a, b)
 		}
 	})

@@ -3,9 +3,14 @@ package color
 import "math"
 
 // levels are shares of the load limit that each tint is tried at before a
-// search starts: there can be several valleys. The least is that low for clear
-// bases, which a trace of tint fills.
-var levels = [...]float64{0.001, 0.01, 0.10, 0.50}
+// search starts: there can be several valleys. A base that light passes is
+// filled by a trace of tint, so it is tried at more and lower ones.
+func (f *fit) levels() []float64 {
+	if f.base.Kind.Opaque() {
+		return []float64{0.001, 0.01, 0.10, 0.50}
+	}
+	return []float64{0.0006, 0.002, 0.01, 0.10, 0.50}
+}
 
 // gram holds the normal equations of the linear problem behind a search: bands
 // in which the mix should have the target's K/S, weighted by how much the eye
@@ -74,7 +79,8 @@ func (f *fit) starts(g *gram, set []int) (out [1 + keep]point) {
 	}
 	var m stack
 	var index [Most]int
-	for more := true; more; more = count(&index, len(set)) {
+	levels := f.levels()
+	for more := true; more; more = count(&index, len(set), len(levels)) {
 		var u point
 		for i := range set {
 			u[i] = math.Cbrt(levels[index[i]] * f.most)
@@ -92,9 +98,9 @@ func (f *fit) starts(g *gram, set []int) (out [1 + keep]point) {
 }
 
 // count steps through the lattice; false at its end.
-func count(index *[Most]int, n int) bool {
+func count(index *[Most]int, n, levels int) bool {
 	for i := range n {
-		if index[i]++; index[i] < len(levels) {
+		if index[i]++; index[i] < levels {
 			return true
 		}
 		index[i] = 0
