@@ -10,6 +10,7 @@ import (
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/library"
+	"github.com/pourwright/pourwright/internal/material"
 	"github.com/pourwright/pourwright/internal/mix"
 	"github.com/pourwright/pourwright/internal/part"
 	"github.com/pourwright/pourwright/internal/quantity"
@@ -47,6 +48,7 @@ func newBatch(d deps) chat.Command {
 				{Name: "cup_size", Help: "most mix that one cup takes", Like: "200 ml", Kind: chat.Measure, Dims: []quantity.Dim{quantity.Volume}},
 				{Name: "scale_step", Help: "smallest step your scale shows", Like: "0.1 g", Kind: chat.Measure, Dims: []quantity.Dim{quantity.Mass}},
 				{Name: "filler", Help: "a filler and its parts per hundred resin", Like: "microspheres 20 phr", Suggest: suggestFiller},
+				{Name: "tint", Help: "each tint with its amount: percent of the mix, grams or drops", Like: "brick red 0.5%", Suggest: d.library.SuggestTints},
 				roomOption,
 			}, part.Options...),
 		}},
@@ -76,6 +78,9 @@ type order struct {
 	thick  float64        // mm, the thickest section; zero where unknown
 	retire string         // why the mold is retired, "" if it is not
 	part   *part.Measured // of a file
+
+	tints []library.TintAsk
+	stir  *library.Tinting // how they get into the cups; nil without tint
 }
 
 func (b batchCommand) run(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
@@ -91,11 +96,72 @@ func (b batchCommand) run(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	if err := b.fill(c, &o.want); err != nil {
 		return nil, err
 	}
+	if err := b.tints(ctx, c, m, &o); err != nil {
+		return nil, err
+	}
 	batch, err := mix.New(o.want)
 	if err != nil {
 		return nil, err
 	}
-	return b.reply(c, m, o, batch), nil
+	if len(o.tints) == 0 {
+		return b.reply(c, m, o, batch), nil
+	}
+	if o.stir, err = stirInto(m, o, batch); err != nil {
+		return nil, err
+	}
+	r := b.reply(c, m, o, batch)
+	r.Working = append(r.Working, o.stir.Steps...)
+	r.Notes = append(r.Notes, o.stir.Notes...)
+	return r, b.colored(m, o.stir, "material", r)
+}
+
+// tints reads the tints of a batch. Of a mass they take their part: mass is
+// everything in the cup.
+func (b batchCommand) tints(ctx context.Context, c *chat.Call, m shop.Material, o *order) (err error) {
+	if !c.Has("tint") {
+		return nil
+	}
+	if o.tints, err = b.library.Tints(ctx, c, "tint"); err != nil {
+		return err
+	}
+	for _, a := range o.tints {
+		if err := library.Miscible(a.Tint, m, "tint"); err != nil {
+			return err
+		}
+	}
+	if o.want.Mass > 0 {
+		o.want.Mass, err = library.ResinOf(o.tints, o.want.Mass, "tint")
+	}
+	return err
+}
+
+// stirInto works out how the tints get into the cups of a batch.
+func stirInto(m shop.Material, o order, b mix.Batch) (*library.Tinting, error) {
+	side, note, err := library.TintSide(m, "material")
+	if err != nil {
+		return nil, err
+	}
+	if _, err := library.SideShare(m, side, "material"); err != nil {
+		return nil, err
+	}
+	job := library.TintJob{Material: m, Side: side, Asks: o.tints, Step: o.want.Step}
+	resin := 0.0
+	for _, cup := range b.Cups {
+		one := library.TintCup{Resin: cup.Total(), Side: cup.B}
+		if side == material.SideA {
+			one.Side = cup.A
+		}
+		resin += one.Resin
+		job.Cups = append(job.Cups, one)
+	}
+	if job.Doses, err = library.DosesOf(o.tints, resin, "tint"); err != nil {
+		return nil, err
+	}
+	stir, err := library.Stir(job)
+	if err == nil && note != "" {
+		stir.Notes = append(stir.Notes, note)
+	}
+	return stir, err
 }
 
 // order reads what must be filled, from a volume, a mass, a mold or a file.
@@ -209,7 +275,7 @@ func (b batchCommand) reply(c *chat.Call, m shop.Material, o order, batch mix.Ba
 	}
 	r.Cautions = chat.Cautions(caution.For(caution.Situation{
 		Step: caution.Mixing, Family: m.Family, Mass: biggest, MaxMass: m.MaxMass, Section: o.thick, MaxDepth: m.MaxDepth,
-		Powder: o.want.Filler != nil, Text: m.Notes,
+		Powder: o.want.Filler != nil || library.Dusty(o.tints), Text: m.Notes,
 	}))
 	return r
 }
@@ -227,6 +293,9 @@ func batchTitle(c *chat.Call, o order, b mix.Batch) string {
 	}
 	if b.VolumeTotal > 0 {
 		title += " (" + quantity.Text(b.VolumeTotal, quantity.Volume, sys) + ")"
+	}
+	if o.stir != nil {
+		title += ", tinted with " + library.Recipe(o.tints, o.stir.Doses)
 	}
 	if o.fills != "" {
 		title += ", " + o.fills
@@ -249,13 +318,21 @@ func batchFacts(c *chat.Call, o order, b mix.Batch) []chat.Fact {
 	add(weighed("mass_a", "Part A", b.MassA), b.NoWeights == "")
 	add(weighed("mass_b", "Part B", b.MassB), b.NoWeights == "")
 	add(weighed("mass_filler", "Filler", b.MassFiller), o.want.Filler != nil)
+	total := b.MassTotal
+	if o.stir != nil {
+		facts = append(facts, o.stir.Facts(sys)...)
+		total += o.stir.Mass()
+	}
 	add(chat.Whole("cups", "Cups", len(b.Cups), cupsText(b)), true)
 	add(chat.Share("waste_fraction", "Waste added", b.Waste.Fraction).Says(wasteText(b.Waste, sys)), o.want.Mass == 0)
 	add(chat.Num("volume_a", "Part A by volume", b.VolumeA, quantity.Volume, sys), b.VolumeA > 0)
 	add(chat.Num("volume_b", "Part B by volume", b.VolumeB, quantity.Volume, sys), b.VolumeB > 0)
-	add(chat.Num("mass_total", "All in the cups", b.MassTotal, quantity.Mass, sys).Says(quantity.TextStep(b.MassTotal, step, sys)), b.MassTotal > 0)
+	add(chat.Num("mass_total", "All in the cups", total, quantity.Mass, sys).Says(quantity.TextStep(total, step, sys)), total > 0)
 	add(chat.Num("volume_total", "Volume mixed", b.VolumeTotal, quantity.Volume, sys), b.VolumeTotal > 0)
 	add(chat.Share("ratio_error", "Ratio off by rounding", b.RatioError).Says(ratioErrorText(b.RatioError)), b.NoWeights == "")
+	if o.stir != nil {
+		facts = append(append(facts, library.LoadFact(o.stir.Load, o.stir.Material)), o.stir.DropFacts()...)
+	}
 	currency := c.By.Shop.Set.Currency
 	add(chat.Fact{Key: "cost", Label: "Cost", Value: b.Cost, Unit: currency, Text: fmt.Sprintf("%.2f %s", b.Cost, currency)}, b.Cost > 0 && currency != "")
 	add(chat.Num("min_batch", "Least batch for this scale", b.MinBatch, quantity.Mass, sys), b.MinBatch > 0)
@@ -296,9 +373,15 @@ func batchSteps(c *chat.Call, m shop.Material, o order, b mix.Batch) []string {
 	if o.want.Filler != nil {
 		steps = append(steps, fmt.Sprintf("Stir the dry filler into part %s before A meets B, or share it between both if it gets too thick.", mix.FillerSide(m.Profile)))
 	}
+	if o.stir != nil {
+		steps = append(steps, o.stir.Before(sys)...)
+	}
 	for i, cup := range b.Cups {
 		line := "Tare the cup, weigh in "
 		amounts := quantity.TextStep(cup.A, step, sys) + " A, then " + quantity.TextStep(cup.B, step, sys) + " B"
+		if o.stir != nil {
+			amounts = o.stir.Cup(i, sys) + ", then add " + o.stir.Other(i, cup.Filler, sys)
+		}
 		if b.NoWeights != "" {
 			line = "Measure "
 			amounts = quantity.Text(cup.VolumeA, quantity.Volume, sys) + " A and " + quantity.Text(cup.VolumeB, quantity.Volume, sys) + " B"

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/pourwright/pourwright/internal/caution"
@@ -106,10 +107,7 @@ func (t tintCommand) look(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	if err != nil {
 		return nil, err
 	}
-	if stir != nil {
-		doses = stir.Got()
-	}
-	recipe, more, err := t.library.Mix(m, asks, doses, wallOf(c), "base", "tints")
+	recipe, more, err := t.library.Mix(m, asks, got(stir, doses), wallOf(c), "base", "tints")
 	if err != nil {
 		return nil, err
 	}
@@ -119,11 +117,10 @@ func (t tintCommand) look(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	}
 	r := &chat.Reply{Title: fmt.Sprintf("%s in %s cures to about %s", library.Capital(library.Recipe(asks, doses)), m.Name, p.Code)}
 	looks := library.LookFacts(p, p.Floor)
-	r.Facts = append(looks[:1:1], doseFacts(c, m, asks, doses, stir)...)
-	r.Facts = append(r.Facts, looks[1:]...)
+	r.Facts = append(append(looks[:1:1], doseFacts(c, m, asks, doses, stir)...), looks[1])
 	r.Notes = append(append(notes, more...), library.LookNotes(p, p.Floor, recipe)...)
 	r.Working = library.LookSteps(recipe, p)
-	if err := pictures(r, recipe, p, nil); err != nil {
+	if err := pictures(r, recipe, doses, p, nil); err != nil {
 		return nil, err
 	}
 	return t.finish(c, m, asks, doses, stir, r), nil
@@ -203,10 +200,7 @@ func (t tintCommand) matched(c *chat.Call, m shop.Material, palette []shop.Tint,
 		return nil, err
 	}
 	notes = append(notes, more...)
-	if stir != nil {
-		doses = stir.Got()
-	}
-	recipe, more, err := t.library.Mix(m, asks, doses, want.Wall, "base", "palette")
+	recipe, more, err := t.library.Mix(m, asks, got(stir, doses), want.Wall, "base", "palette")
 	if err != nil {
 		return nil, err
 	}
@@ -219,10 +213,11 @@ func (t tintCommand) matched(c *chat.Call, m shop.Material, palette []shop.Tint,
 	reachable := found.Verdict != color.Unreachable
 	r := &chat.Reply{Title: matchTitle(asks, doses, p, found, off)}
 	looks := library.LookFacts(p, found.Floor)
-	r.Facts = append(looks[:1:1], chat.Fact{Key: "delta_e", Label: "Off the wanted color", Value: off, Unit: "1",
-		Text: fmt.Sprintf("ΔE %.1f: %s", off, matchText(found, off))}.Between(max(off-found.Floor, 0), off+found.Floor))
-	r.Facts = append(r.Facts, doseFacts(c, m, asks, doses, stir)...)
-	r.Facts = append(r.Facts, looks[1], chat.Fact{Key: "reachable", Label: "Reachable", Value: reachable, Text: map[bool]string{true: "yes", false: "no"}[reachable]})
+	r.Facts = append(looks[:1:1],
+		chat.Fact{Key: "delta_e", Label: "Off the wanted color", Value: off, Unit: "1",
+			Text: fmt.Sprintf("ΔE %.1f: %s", off, matchText(found, off))}.Between(max(off-found.Floor, 0), off+found.Floor),
+		chat.Fact{Key: "reachable", Label: "Reachable", Value: reachable, Text: map[bool]string{true: "yes", false: "no"}[reachable]})
+	r.Facts = append(append(r.Facts, doseFacts(c, m, asks, doses, stir)...), looks[1])
 	r.Notes = append(append(notes, more...), library.LookNotes(p, found.Floor, recipe)...)
 	r.Notes = append(r.Notes, others(palette, want, found)...)
 	if want.MaxLoad > library.Limit(m) {
@@ -231,7 +226,7 @@ func (t tintCommand) matched(c *chat.Call, m shop.Material, palette []shop.Tint,
 	r.Working = append(library.LookSteps(recipe, p), working.Step{What: "difference", Formula: "ΔE00", Source: "ISO/CIE 11664-6; Sharma, Wu and Dalal 2005, DOI 10.1002/col.20070",
 		Value: fmt.Sprintf("%s against %s: %.2f", p.Code, want.Target.Code(), off)})
 	target := want.Target.Code()
-	if err := pictures(r, recipe, p, &target); err != nil {
+	if err := pictures(r, recipe, doses, p, &target); err != nil {
 		return nil, err
 	}
 	return t.finish(c, m, asks, doses, stir, r), nil
@@ -246,9 +241,9 @@ func matchTitle(asks []library.TintAsk, doses []float64, p color.Prediction, fou
 	case found.Why != nil:
 		return fmt.Sprintf("Not reachable: the closest is %s with %s, because %s", p.Code, with, found.Why.Text())
 	case off <= 2:
-		return fmt.Sprintf("%s gives about %s, a match", library.Capital(with), p.Code)
+		return fmt.Sprintf("Use %s: about %s, a match", with, p.Code)
 	}
-	return fmt.Sprintf("%s gives about %s, close but a visible difference", library.Capital(with), p.Code)
+	return fmt.Sprintf("Use %s: about %s, close but a visible difference", with, p.Code)
 }
 
 func matchText(found color.Match, off float64) string {
@@ -313,7 +308,7 @@ func (t tintCommand) dose(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	if c.Has("percent") && c.Has("drops") {
 		r.Notes = append(r.Notes, stir.Already(c.Count("drops", 0), c.By.System()))
 	}
-	if err := t.colored(m, asks, stir.Got(), "base", r); err != nil {
+	if err := t.colored(m, stir, "base", r); err != nil {
 		return nil, err
 	}
 	return t.finish(c, m, asks, doses, stir, r), nil
@@ -321,23 +316,38 @@ func (t tintCommand) dose(ctx context.Context, c *chat.Call) (*chat.Reply, error
 
 // colored adds the predicted color to a reply whose point is the amount; where
 // no color can be told it says why.
-func (d deps) colored(m shop.Material, asks []library.TintAsk, doses []float64, option string, r *chat.Reply) error {
-	recipe, notes, err := d.library.Mix(m, asks, doses, color.Wall{}, option, "tint")
+func (d deps) colored(m shop.Material, stir *library.Tinting, option string, r *chat.Reply) error {
+	asked := stir.Doses
+	recipe, notes, err := d.library.Mix(m, stir.Asks, stir.Got(), color.Wall{}, option, "tint")
 	var p color.Prediction
 	if err == nil {
 		p, err = color.Predict(recipe)
 	}
 	if f := fault.As(err); f != nil {
-		r.Notes = append(r.Notes, library.Sentence("No color is predicted: "+f.Message)+" "+library.Sentence(f.HintText()))
+		hint := f.HintText()
+		if f.Option == "wall" {
+			hint = "/tint look with wall and backing shows it"
+		}
+		r.Notes = append(r.Notes, library.Sentence("No color is predicted: "+f.Message)+" "+library.Sentence(hint))
 		return nil
 	}
 	if err != nil {
 		return err
 	}
-	r.Facts = append(r.Facts, library.LookFacts(p, p.Floor)...)
+	// The color stands right behind what is weighed for it.
+	at := 1 + slices.IndexFunc(r.Facts, func(f chat.Fact) bool { return f.Key == "mass_tint" })
+	r.Facts = slices.Insert(r.Facts, at, library.LookFacts(p, p.Floor)...)
 	r.Notes = append(append(r.Notes, notes...), library.LookNotes(p, p.Floor, recipe)...)
 	r.Working = append(r.Working, library.LookSteps(recipe, p)...)
-	return pictures(r, recipe, p, nil)
+	return pictures(r, recipe, asked, p, nil)
+}
+
+// got are the doses that the scale makes of those asked for: what is looked at.
+func got(stir *library.Tinting, doses []float64) []float64 {
+	if stir == nil {
+		return doses
+	}
+	return stir.Got()
 }
 
 // needMass asks for the batch where drops, grams or cups rest on it.
@@ -416,6 +426,7 @@ func doseFacts(c *chat.Call, m shop.Material, asks []library.TintAsk, doses []fl
 func (t tintCommand) finish(c *chat.Call, m shop.Material, asks []library.TintAsk, doses []float64, stir *library.Tinting, r *chat.Reply) *chat.Reply {
 	situation := caution.Situation{Step: caution.Mixing, Family: m.Family, MaxMass: m.MaxMass, Powder: library.Dusty(asks), Text: m.Notes}
 	if stir != nil {
+		r.Facts = append(r.Facts, stir.DropFacts()...)
 		r.Steps = stir.Hands(c.By.System())
 		r.Working = append(stir.Steps, r.Working...)
 		situation.Mass = stir.Total / float64(len(stir.Cups))
@@ -435,8 +446,8 @@ func (t tintCommand) finish(c *chat.Call, m shop.Material, asks []library.TintAs
 }
 
 // pictures adds the patches, base beside predicted beside target, and the
-// ladder of doses to choose from by eye.
-func pictures(r *chat.Reply, recipe color.Recipe, p color.Prediction, target *color.RGB) error {
+// ladder of doses to choose from by eye, round those that were asked for.
+func pictures(r *chat.Reply, recipe color.Recipe, asked []float64, p color.Prediction, target *color.RGB) error {
 	patches := plot.Swatches{List: []plot.Swatch{swatch("base", p.Base.Code)}}
 	if p.Behind != nil {
 		patches.List = append(patches.List, swatch("over white", p.Behind.White.Code), swatch("over black", p.Behind.Black.Code))
@@ -451,6 +462,9 @@ func pictures(r *chat.Reply, recipe color.Recipe, p color.Prediction, target *co
 	}
 	if err := picture(r, "color.png", patches); err != nil || p.Load == 0 {
 		return err
+	}
+	for i := range recipe.Doses {
+		recipe.Doses[i].Part = asked[i]
 	}
 	rungs, err := color.Ladder(recipe)
 	if err != nil {

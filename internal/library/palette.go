@@ -102,16 +102,19 @@ func (l *Library) Mix(m shop.Material, asks []TintAsk, doses []float64, wall col
 			return color.Recipe{}, nil, err
 		}
 		r.Doses = append(r.Doses, color.Dose{Tint: tint, Part: doses[i]})
-		notes = append(notes, otherBase(a.Tint, m)...)
+		notes = append(notes, otherBase(a.Tint, m, base.Kind)...)
 	}
 	return r, notes, nil
 }
 
 // otherBase warns of a swatch that was cast in another material, where package
 // color does not already: that sees the kind of base only.
-func otherBase(t shop.Tint, m shop.Material) []string {
+func otherBase(t shop.Tint, m shop.Material, kind color.BaseKind) []string {
 	if t.BaseName == "" || t.Base == m.ID || t.BaseColor == m.CuredColor {
 		return nil
 	}
-	return []string{fmt.Sprintf("%s was read in %s, not in %s: cast a test before the real part.", t.Name, t.BaseName, m.Name)}
+	if cast, _, err := color.ReadCured(t.BaseColor); err != nil || cast.Kind != kind {
+		return nil
+	}
+	return []string{fmt.Sprintf("%s was read in %s, not in %s: cast a test before the real part.", Capital(t.Name), t.BaseName, m.Name)}
 }

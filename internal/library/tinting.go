@@ -294,7 +294,8 @@ func (t *Tinting) note() {
 	say("Tint is not counted as A or B: all of part %s goes in besides. Taking the tinted part's weight for its own would leave it %s short.", t.Side, quantity.Percent(-t.Short))
 }
 
-// Facts are the doses, drops and load, in the terms of the contract.
+// Facts are the doses with what is weighed of each, in the terms of the
+// contract.
 func (t *Tinting) Facts(sys quantity.System) []chat.Fact {
 	var facts []chat.Fact
 	for i, x := range t.Tints {
@@ -305,6 +306,27 @@ func (t *Tinting) Facts(sys quantity.System) []chat.Fact {
 		f := chat.Share(fmt.Sprintf("dose_%d", i+1), Capital(t.Asks[i].Name), x.Dose)
 		facts = append(facts, f.Between(max(x.Dose-half, 0), x.Dose+half).Says(f.Text+": "+t.amount(i, sys)))
 	}
+	mass := t.Mass()
+	half := t.Step / 2
+	all := chat.Num("mass_tint", "Tint in all", mass, quantity.Mass, sys).Between(max(mass-half, 0), mass+half)
+	if t.AtOnce || t.LetdownParts() == 1 {
+		all.Text = t.grams(mass, sys)
+	}
+	facts = append(facts, all)
+	if n := t.LetdownParts(); n > 1 {
+		text := fmt.Sprintf("1:%d", n)
+		if t.AtOnce {
+			text += ", if you tint cup by cup"
+		}
+		facts = append(facts, chat.Whole("letdown_parts", "Letdown", n, text))
+	}
+	return facts
+}
+
+// DropFacts are the same doses counted in drops, of the tints whose drop was
+// weighed.
+func (t *Tinting) DropFacts() []chat.Fact {
+	var facts []chat.Fact
 	for i := range t.Tints {
 		if n := t.neatDrops(i); n > 0 {
 			f := chat.Fact{Key: fmt.Sprintf("drops_%d", i+1), Label: Capital(t.Asks[i].Name) + " in drops", Value: n, Unit: "drop", Text: dropText(n)}
@@ -313,16 +335,6 @@ func (t *Tinting) Facts(sys quantity.System) []chat.Fact {
 			}
 			facts = append(facts, f.Between(n-0.5, n+0.5))
 		}
-	}
-	mass := t.Mass()
-	half := t.Step / 2
-	facts = append(facts, chat.Num("mass_tint", "Tint in all", mass, quantity.Mass, sys).Between(max(mass-half, 0), mass+half))
-	if n := t.LetdownParts(); n > 1 {
-		text := fmt.Sprintf("1:%d", n)
-		if t.AtOnce {
-			text += ", if you tint cup by cup"
-		}
-		facts = append(facts, chat.Whole("letdown_parts", "Letdown", n, text))
 	}
 	return facts
 }

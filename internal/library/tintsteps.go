@@ -158,19 +158,24 @@ func (t *Tinting) Already(drops int, sys quantity.System) string {
 	return text + ": that is the dose."
 }
 
+// Other is what goes into a cup after its tint side: "103.8 g A". filler is the
+// part of the cup's resin that is neither A nor B.
+func (t *Tinting) Other(n int, filler float64, sys quantity.System) string {
+	other := material.SideA
+	if t.Side == material.SideA {
+		other = material.SideB
+	}
+	return fmt.Sprintf("%s %s", t.grams(t.Cups[n].Resin-t.Cups[n].Side-filler, sys), other)
+}
+
 // Hands are the steps from the jug to the mixed cups.
 func (t *Tinting) Hands(sys quantity.System) []string {
-	other := "A"
-	if t.Side == material.SideA {
-		other = "B"
-	}
 	steps := []string{"Gloves on, eyes covered, air moving away from you. Shake or stir the tint first: it settles."}
 	steps = append(steps, t.Before(sys)...)
 	each := "Tare the cup, weigh in "
 	if len(t.Cups) > 1 {
 		each = "Into each cup: weigh in "
 	}
-	return append(steps,
-		each+t.Cup(0, sys)+".",
-		fmt.Sprintf("Then add %s %s and mix as usual. Tint never goes in after the parts have met.", t.grams(t.Cups[0].Resin-t.Cups[0].Side, sys), other))
+	return append(steps, each+t.Cup(0, sys)+".",
+		fmt.Sprintf("Then add %s and mix as usual. Tint never goes in after the parts have met.", t.Other(0, 0, sys)))
 }
