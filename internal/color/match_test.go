@@ -177,6 +177,9 @@ func TestBothBackings(t *testing.T) {
 	if p.Behind == nil || p.Behind.Difference < 2 || p.Behind.White.Code != p.Code || p.Behind.Black.Lab.L > 10 {
 		t.Errorf("a clear part: %+v", p.Behind)
 	}
+	if !hasNote(p.Notes, "weak for parts that light passes") {
+		t.Errorf("notes %q", p.Notes)
+	}
 	if p = predict(t, color.Recipe{Base: whiteBase(t), Wall: color.Wall{MM: 20}}); p.Behind != nil {
 		t.Errorf("20 mm of white shows its backing: %+v", p.Behind)
 	}

@@ -3,6 +3,7 @@ package color
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/quantity"
@@ -166,12 +167,20 @@ func (r *Recipe) limit() float64 {
 	return limit
 }
 
+// lightens tells that a white tint is in it, which makes a clear base opaque.
+func (r *Recipe) lightens() bool {
+	return slices.ContainsFunc(r.Doses, func(d Dose) bool { return d.Tint.pale && d.Part > 0 })
+}
+
 // farDose is the ratio to its swatch's dose beyond which a tint is only
 // guessed at.
 const farDose = 10
 
 func (r *Recipe) notes() []string {
 	notes := append([]string(nil), r.Base.Notes...)
+	if !r.Base.Kind.Opaque() && !r.lightens() {
+		notes = append(notes, "the model is weak for parts that light passes: take this as a direction and cast a test")
+	}
 	if limit, load := r.limit(), r.load(); load > limit*(1+1e-9) {
 		notes = append(notes, fmt.Sprintf("%s of tint is over the limit of %s: it can soften or slow the cure", quantity.Percent(load), quantity.Percent(limit)))
 	}

@@ -34,11 +34,8 @@ func (p *Prediction) Steps(r Recipe) []working.Step {
 		}
 		return strings.Join(parts, ", ")
 	}
-	var doses []string
-	for _, d := range r.Doses {
-		doses = append(doses, tintName(d.Tint.Name)+" "+quantity.Percent(d.Part))
-	}
-	steps := working.Add(nil, "tint load", "Σd", working.Definition, "%s = %s of the mix", strings.Join(append(doses, "base"), " + "), quantity.Percent(p.Load))
+	mix := Blend{Doses: r.Doses}
+	steps := working.Add(nil, "tint load", "Σd", working.Definition, "%s: %s of the mix", mix.Text(), quantity.Percent(p.Load))
 	steps = working.Add(steps, "absorption K", "K_base + Σ d·k", kubelka, "%s per mm", at(&m.k))
 	steps = working.Add(steps, "scattering S", "S_base + Σ d·s", kubelka, "%s per mm", at(&m.s))
 	layer := "1/(1 + K/S + √((K/S)² + 2K/S)), too thick to see through"
@@ -82,12 +79,14 @@ func (w *Weighing) Steps(want WeighWant) []working.Step {
 	cups := max(want.Cups, 1)
 	steps := working.Add(nil, "whole mix", "resin/(1 − Σd)", working.Definition, "%s g/(1 − %s) = %s g", num(want.Resin), num(w.Load), num(w.Total))
 	steps = working.Add(steps, "least that the scale is trusted with", "step/allowed error", working.CommonPractice, "%s g/%s = %s g", num(want.Step), num(want.Step/w.Least), num(w.Least))
+	carried := 0.0
 	for i, t := range w.Tints {
+		carried += t.Carries
 		steps = working.Add(steps, fmt.Sprintf("tint %d per cup", i+1), "d·total/cups", working.Definition, "%s × %s g/%d = %s g", num(t.Dose), num(w.Total), cups, num(t.PerCup))
 		if t.Letdown > 1 {
 			steps = working.Add(steps, fmt.Sprintf("letdown 1:%d of tint %d", t.Letdown, i+1), "parts·tint; it brings (parts − 1)·tint of the tint side", working.Definition,
 				"%d × %s g = %s g, with %s g of the tint side in it", t.Letdown, num(t.PerCup), num(t.Weigh), num(t.Carries))
 		}
 	}
-	return working.Add(steps, "tint side still to add per cup", "side/cups − what the letdowns bring", working.Definition, "%s g/%d − … = %s g", num(want.Side), cups, num(w.SideLeft))
+	return working.Add(steps, "tint side still to add per cup", "side/cups − what the letdowns bring", working.Definition, "%s g/%d − %s g = %s g", num(want.Side), cups, num(carried), num(w.SideLeft))
 }
