@@ -12,6 +12,7 @@ import (
 	"slices"
 
 	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/forecast"
 	"github.com/pourwright/pourwright/internal/library"
 	"github.com/pourwright/pourwright/internal/part"
 	"github.com/pourwright/pourwright/internal/shop"
@@ -22,6 +23,7 @@ type deps struct {
 	shop.Books
 	library *library.Library
 	parts   *part.Desk
+	cures   *forecast.Desk
 	// all lists every command; it may be called from a handler, not from a
 	// constructor.
 	all func() []chat.Command
@@ -54,6 +56,7 @@ func All(books shop.Books, limits part.Limits) []chat.Command {
 		parts:   part.New(books.Measures, limits),
 		all:     func() []chat.Command { return all },
 	}
+	d.cures = forecast.New(d.library, d.parts, books.Materials, books.Pours)
 	for _, n := range names {
 		c := constructors[n](d)
 		if c.Name != n {

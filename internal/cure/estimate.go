@@ -115,6 +115,7 @@ func (e *estimate) collect() {
 	r.Peak = celsius(e.over(func(o *outcome) float64 { return o.peak }))
 	r.PeakAt = e.over(func(o *outcome) float64 { return o.peakAt })
 	r.FacePeak = celsius(e.over(func(o *outcome) float64 { return o.facePeak }))
+	r.Ready = e.m.mid.ready
 	r.OwnLogs, r.SharedLogs = e.l.Own, e.l.Shared
 	e.fullCure()
 	e.bulletinTimes()
@@ -174,7 +175,7 @@ func (e *estimate) bulletinTimes() {
 	out.GelCore, out.GelSkin, out.Gel = quantity.Range{}, quantity.Range{}, quantity.Range{}
 	out.Demold = quantity.Exactly(r.Demold)
 	out.ThickDemold, out.ThinDemold, out.Edge, out.Corner = out.Demold, out.Demold, out.Demold, out.Demold
-	out.Physics, out.PeakAt, out.Cool = r.Demold, quantity.Range{}, quantity.Range{}
+	out.Physics, out.PeakAt, out.Cool, out.Ready = r.Demold, quantity.Range{}, quantity.Range{}, 0
 }
 
 // A slow rubber's bulletin time is not to be halved on the model's word alone.

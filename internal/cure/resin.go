@@ -247,7 +247,7 @@ func (b *filling) cup() {
 	b.r.PotMass = b.p.PotLifeMass / 1000
 	if b.r.PotMass == 0 {
 		b.r.PotMass, b.r.MassAssumed = defaultMass, true
-		b.assume("pot_life", "How much was in the cup for the pot life in the bulletin? The same resin gels sooner in a bigger cup.", "100 g", true)
+		b.assume("pot_life_mass", "How much was in the cup for the pot life in the bulletin? The same resin gels sooner in a bigger cup.", "100 g", true)
 	}
 	b.r.Temp = defaultTemp
 	if t := b.p.PotLifeTemp; t != nil && !math.IsNaN(*t) {
@@ -255,7 +255,7 @@ func (b *filling) cup() {
 		return
 	}
 	b.r.TempAssumed = true
-	b.assume("pot_life", "At what temperature was the pot life in the bulletin measured?", "23 °C", true)
+	b.assume("pot_life_temp", "At what temperature was the pot life in the bulletin measured?", "23 °C", true)
 }
 
 func (b *filling) sheet() {
@@ -267,6 +267,6 @@ func (b *filling) sheet() {
 	}
 	if b.r.Sheet == 0 {
 		b.r.Sheet, b.r.SheetAssumed = defaultSheet, true
-		b.assume("demold", "How thick was the sample for the demold time in the bulletin? Thin ones take longer.", "3 mm", true)
+		b.assume("demold_section", "How thick was the sample for the demold time in the bulletin? Thin ones take longer.", "3 mm", true)
 	}
 }

@@ -21,6 +21,8 @@ type Result struct {
 	Edge, Corner                    quantity.Range
 	// Physics is Demold's p50 with nothing learned: the Pred of a Log.
 	Physics float64
+	// Ready is the conversion from which it may be demolded, of the middle draw.
+	Ready float64
 	// Cool is when the face is below 45 °C for good (or within 3 °C of a
 	// warmer room).
 	Cool     quantity.Range
@@ -45,6 +47,10 @@ type Result struct {
 	Curves              Curves
 	Steps               []working.Step
 }
+
+// CoolFace is the temperature in °C of a part's face below which it can be
+// handled; judgement.
+const CoolFace = coolFace - zeroC
 
 // LiftBasis is what the deepest pour rests on.
 type LiftBasis string

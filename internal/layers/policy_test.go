@@ -46,11 +46,12 @@ const policy = `
 	# Level 3: what several commands share.
 	library  < ZERO, CORE, shop, chat
 	part     < ZERO, mesh, shape, shop, chat
+	forecast < ZERO, CORE, shop, chat, plot, library, part
 	transfer < ZERO, CORE, shop
 	remind   < ZERO, shop, chat
 
 	# Level 4: one file per slash command.
-	commands < ZERO, CORE, shop, chat, plot, ical, library, part, transfer
+	commands < ZERO, CORE, shop, chat, plot, ical, library, part, forecast, transfer
 
 	# Level 5: edges own time, network and disk.
 	config         < fault
