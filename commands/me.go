@@ -102,6 +102,10 @@ func (m meCommand) counts(ctx context.Context, c *chat.Call) (mine []chat.Fact, 
 	if err != nil {
 		return nil, shared, fmt.Errorf("list molds: %w", err)
 	}
+	tints, err := m.Tints.Tints(ctx, c.By)
+	if err != nil {
+		return nil, shared, fmt.Errorf("list tints: %w", err)
+	}
 	n := map[string]int{}
 	count := func(kind string, r shop.Record) {
 		if !c.By.MayChange(r) {
@@ -118,8 +122,11 @@ func (m meCommand) counts(ctx context.Context, c *chat.Call) (mine []chat.Fact, 
 	for _, one := range molds {
 		count("molds", one.Record)
 	}
+	for _, one := range tints {
+		count("tints", one.Record)
+	}
 	whole := func(key, label string) chat.Fact { return chat.Whole(key, label, n[key], fmt.Sprint(n[key])) }
-	return []chat.Fact{whole("materials", "Materials of yours"), whole("molds", "Molds of yours")}, whole("shared", "Of these shared"), nil
+	return []chat.Fact{whole("materials", "Materials of yours"), whole("molds", "Molds of yours"), whole("tints", "Tints of yours")}, whole("shared", "Of these shared"), nil
 }
 
 func (m meCommand) erase(ctx context.Context, c *chat.Call) (*chat.Reply, error) {

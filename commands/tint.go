@@ -44,7 +44,7 @@ func newTint(d deps) chat.Command {
 		Help:  "what color it will cure, and how much tint gets it there",
 		About: "A base cures white, black, amber or clear, whatever it looks like in the cup, so a deep red tint in a white base ends up pink. Each tint is known by one cured swatch; from it the color of any dose is worked out, and the dose for a wanted color, with how far a real part may be off.",
 		Asks: []chat.Ask{
-			{Question: "How much tint for this color?", Line: `/tint match base:"demo rigid white" target:#D9A8A0 mass:"200 g" scale_step:"0.01 g"`},
+			{Question: "How much tint for this color?", Line: `/tint match base:"demo rigid white" target:#E0A9A6 palette:"brick red" mass:"200 g" scale_step:"0.01 g"`},
 			{Question: "What color will that cure to?", Line: `/tint look base:"demo rigid white" tints:"brick red 0.2%"`},
 			{Question: "How many grams or drops of tint is that?", Line: `/tint dose base:"demo rigid white" tint:"brick red" mass:"200 g" percent:"0.5%"`},
 		},
@@ -271,7 +271,7 @@ func others(palette []shop.Tint, want color.Want, found color.Match) []string {
 	if len(also) == 0 {
 		return nil
 	}
-	return []string{"Next best: " + strings.Join(also, "; ") + "."}
+	return []string{"Also near: " + strings.Join(also, "; ") + "."}
 }
 
 // dose is the arithmetic of one tint, with its color where that can be told.

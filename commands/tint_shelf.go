@@ -112,8 +112,8 @@ func (t tintCommand) read(c *chat.Call, p *shop.TintProfile, family color.Family
 		return nil, fault.New(fault.MissingOption, "there is no photo for that place to be in").In("photo").Hint("attach the photo, or give swatch:#C9837F")
 	case c.Has("swatch"):
 		code, err := color.ParseHex(c.Text("swatch"))
-		if err != nil {
-			return nil, err
+		if f := fault.As(err); f != nil {
+			return nil, f.In("swatch")
 		}
 		p.Swatch = code.String()
 		if p.Quality == "" {
@@ -181,7 +181,7 @@ func (t tintCommand) card(c *chat.Call, kept shop.Tint) (*chat.Reply, error) {
 	if kept.Wall > 0 {
 		r.Facts = append(r.Facts, chat.Num("wall", "Swatch thickness, on white", kept.Wall, quantity.Length, c.By.System()))
 	}
-	if kept.Quality != "" {
+	if kept.Quality != "" && color.Family(kept.Family).Refuse() == nil {
 		f := color.Floor(color.Quality(kept.Quality))
 		word("quality", "Read", kept.Quality)
 		r.Facts = append(r.Facts, chat.Fact{Key: "floor", Label: "How sure", Value: f, Unit: "1", Text: fmt.Sprintf("ΔE ±%.3g: about two in three parts come that near", f)})
