@@ -8,7 +8,8 @@ import (
 )
 
 // Goals on one core: ΔE00 0.2 µs, thick 0.5 µs, wall 3 µs, a curve 0.1 ms, three
-// of twelve tints 50 ms, four tints 20 ms.
+// of twelve tints 50 ms, four tints 20 ms. #00A0FF is out of reach, so the same
+// palette is searched again in a clear base for the reason.
 
 func BenchmarkDifference(b *testing.B) {
 	p, q := color.Lab{L: 50, A: 2.6772, B: -79.7751}, color.Lab{L: 52, A: 0.3, B: -82.7485}

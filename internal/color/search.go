@@ -46,13 +46,20 @@ func (w *Want) tryAll(enough float64, done <-chan struct{}) ([]Blend, error) {
 	target := w.Target.Lab()
 	blends := []Blend{w.fit(nil, target).blend(point{})}
 	least := blends[0].Difference
+	// reach is the squared ΔE00 that a set has to come down to.
+	reach := func() float64 {
+		r := least + polishNear
+		if enough > 0 {
+			r = min(r, enough)
+		}
+		return r * r
+	}
 	var found []descent
 	for _, set := range sets(len(w.Palette)) {
 		if stopped(done) {
 			return nil, ErrStopped
 		}
-		reach := least + polishNear
-		at := w.fit(set, target).roughly(g, set, reach*reach)
+		at := w.fit(set, target).roughly(g, set, reach())
 		found = append(found, at)
 		if least = min(least, math.Sqrt(at.cost)); least <= enough {
 			break
@@ -62,8 +69,8 @@ func (w *Want) tryAll(enough float64, done <-chan struct{}) ([]Blend, error) {
 		if stopped(done) {
 			return nil, ErrStopped
 		}
-		if reach := least + polishNear; at.cost <= reach*reach && at.cost > exact {
-			at.finish(fine, reach*reach)
+		if at.cost <= reach() && at.cost > exact {
+			at.finish(fine, reach())
 			at.u, _ = at.fit.polish(at.u)
 		}
 		b := at.fit.blend(at.u)

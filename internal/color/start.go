@@ -68,7 +68,7 @@ const (
 )
 
 // starts are the points that a search of the set begins at: the linear answer,
-// then the nearest of a lattice with each tint at each share of the load limit.
+// then the nearest, about, of a lattice with each tint at each of its levels.
 func (f *fit) starts(g *gram, set []int) (out [1 + keep]point) {
 	for i, d := range g.nonNegative(set) {
 		out[0][i] = math.Cbrt(d)
@@ -77,7 +77,7 @@ func (f *fit) starts(g *gram, set []int) (out [1 + keep]point) {
 	for i := range costs[1:] {
 		costs[1+i] = math.Inf(1)
 	}
-	var m stack
+	sketch := f.sketch()
 	var index [Most]int
 	levels := f.levels()
 	for more := true; more; more = count(&index, len(set), len(levels)) {
@@ -86,7 +86,7 @@ func (f *fit) starts(g *gram, set []int) (out [1 + keep]point) {
 			u[i] = math.Cbrt(levels[index[i]] * f.most)
 		}
 		u = f.within(u)
-		cost := Difference(f.target, f.look(&u, &m))
+		cost := Difference(f.target, sketch.look(&u))
 		for k := 1; k <= keep; k++ {
 			if cost < costs[k] {
 				costs[k], cost = cost, costs[k]
