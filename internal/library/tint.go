@@ -44,7 +44,8 @@ var (
 // nameAndAmount takes an item of a list apart.
 func nameAndAmount(item string) (name, amount string, ok bool) {
 	if m := amountAtEnd.FindStringSubmatch(item); m != nil {
-		return m[1], m[2], true
+		name = strings.TrimRight(m[1], " :=")
+		return name, m[2], name != ""
 	}
 	if m := amountFirst.FindStringSubmatch(item); m != nil {
 		return m[2], m[1], true
