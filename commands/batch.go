@@ -9,6 +9,7 @@ import (
 	"github.com/pourwright/pourwright/internal/caution"
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/forecast"
 	"github.com/pourwright/pourwright/internal/library"
 	"github.com/pourwright/pourwright/internal/material"
 	"github.com/pourwright/pourwright/internal/mix"
@@ -75,7 +76,8 @@ type order struct {
 	fills  string // "12 parts = 2 fills of 6", "" where nothing is counted
 	steps  []working.Step
 	notes  []string
-	thick  float64        // mm, the thickest section; zero where unknown
+	thick  float64 // mm, the thickest section; zero where unknown
+	made   forecast.Batch
 	retire string         // why the mold is retired, "" if it is not
 	part   *part.Measured // of a file
 
@@ -99,10 +101,12 @@ func (b batchCommand) run(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	if err := b.tints(ctx, c, m, &o); err != nil {
 		return nil, err
 	}
-	batch, err := mix.New(o.want)
+	made, err := b.cures.Batch(ctx, o.want, c.Value("temp", c.By.Shop.Set.Temp), c.By.System())
 	if err != nil {
 		return nil, err
 	}
+	o.made = made
+	batch := made.Batch
 	if len(o.tints) == 0 {
 		return b.reply(c, m, o, batch), nil
 	}
@@ -269,6 +273,7 @@ func (b batchCommand) reply(c *chat.Call, m shop.Material, o order, batch mix.Ba
 	if o.part != nil {
 		r.Images = b.picture(c, *o.part)
 	}
+	r.Actions = batchActions(c, m, o)
 	biggest := 0.0
 	for _, cup := range batch.Cups {
 		biggest = math.Max(biggest, cup.Total())
@@ -324,6 +329,8 @@ func batchFacts(c *chat.Call, o order, b mix.Batch) []chat.Fact {
 		total += o.stir.Mass()
 	}
 	add(chat.Whole("cups", "Cups", len(b.Cups), cupsText(b)), true)
+	pot := o.made.Cup.PotLife
+	add(chat.Num("pot_life", "Pot life of a cup", pot.Mid, quantity.Time, sys).Between(pot.Low, pot.High).Says(timeSpan(pot, sys)), o.made.Known)
 	add(chat.Share("waste_fraction", "Waste added", b.Waste.Fraction).Says(wasteText(b.Waste, sys)), o.want.Mass == 0)
 	add(chat.Num("volume_a", "Part A by volume", b.VolumeA, quantity.Volume, sys), b.VolumeA > 0)
 	add(chat.Num("volume_b", "Part B by volume", b.VolumeB, quantity.Volume, sys), b.VolumeB > 0)
@@ -429,9 +436,7 @@ func batchNotes(c *chat.Call, m shop.Material, o order, b mix.Batch) []string {
 	say(b.TooSmall, "Too small for a scale that shows %s: half a step is more than %s of the smaller part. Mix at least %s, or use a finer scale.",
 		quantity.TextStep(o.want.Step, o.want.Step, sys), quantity.Percent(mix.TolLow), quantity.Text(b.MinBatch, quantity.Mass, sys))
 	say(b.OverMass, "A cup would hold more than the %s that the bulletin allows in one. Use cup_size to split it.", quantity.Text(m.MaxMass, quantity.Mass, sys))
-	say(b.TooFast, "The pot life of %s is too short to stir and pour even one filling at an easy pace: have everything ready and pour at once.", quantity.Text(m.PotLife, quantity.Time, sys))
-	say(b.PastPotMass && !b.OverMass, "The bulletin's pot life of %s is for %s; a fuller cup heats itself and sets sooner.",
-		quantity.Text(m.PotLife, quantity.Time, sys), quantity.Text(m.PotLifeMass, quantity.Mass, sys))
+	notes = append(notes, potNotes(c, m, o, b)...)
 	say(math.Abs(b.Trap) > mix.TolLow && m.Ratio.By == quantity.ByVolume && b.NoWeights == "",
 		"The ratio %s is turned into weights with both densities. Weighing it as it stands would put %s into the mix.", m.Ratio.Text(), trapText(b.Trap))
 	say(math.Abs(b.Trap) > mix.TolLow && m.Ratio.By == quantity.ByWeight,
@@ -442,6 +447,87 @@ func batchNotes(c *chat.Call, m shop.Material, o order, b mix.Batch) []string {
 	notes = append(notes, b.Notes...)
 	say(b.Basis != "", "Rests on the %s in the profile, version %d; air and shrinkage are left out.", b.Basis, m.Version)
 	return notes
+}
+
+// batchActions lead on: when it comes out, and the pour itself. A mass in a cup
+// says nothing of the part.
+func batchActions(c *chat.Call, m shop.Material, o order) []chat.Action {
+	var actions []chat.Action
+	if c.Has("mold") || o.part != nil && o.part.Thickest.Mid > 0 {
+		actions = append(actions, leadAction(c, m, "When can it come out?", "cure", "mold", "file", "unit", "resize", "temp"))
+	}
+	if o.made.Known && (len(actions) > 0 || c.Has("volume")) {
+		actions = append(actions, leadAction(c, m, "Start this pour", "pour start", "mold", "volume", "file", "count", "temp", "unit", "resize"))
+	}
+	return actions
+}
+
+// potNotes tell how long a cup gives, and when it is too much for one.
+func potNotes(c *chat.Call, m shop.Material, o order, b mix.Batch) []string {
+	sys := c.By.System()
+	pot, mass := quantity.Text(m.PotLife, quantity.Time, sys), quantity.Text(m.PotLifeMass, quantity.Mass, sys)
+	if o.made.Known {
+		pot = timeSpan(o.made.Cup.PotLife, sys)
+	}
+	var notes []string
+	say := func(when bool, format string, args ...any) {
+		if when {
+			notes = append(notes, fmt.Sprintf(format, args...))
+		}
+	}
+	say(b.TooFast, "The pot life of %s is too short to stir and pour even one filling at an easy pace: have everything ready and pour at once.", pot)
+	if !o.made.Known {
+		say(o.made.Why != "", "The pot life of this cup can't be foreseen: %s. Go by the bulletin's.", o.made.Why)
+		say(b.PastPotMass && !b.OverMass, "The bulletin's pot life of %s is for %s; a fuller cup heats itself and sets sooner.", pot, mass)
+		return notes
+	}
+	notes = append(notes, calmNotes(c, m, o, b)...)
+	say(m.PotLifeMass > 0 && m.PotLifeTemp != nil, "A cup of %s gives %s here; the bulletin's %s are for %s at %s. Cups and starts go by the short end.",
+		quantity.Text(o.made.Mass, quantity.Mass, sys), pot, quantity.Text(m.PotLife, quantity.Time, sys), mass, quantity.Text(deref(m.PotLifeTemp), quantity.Temp, sys))
+	say(m.PotLifeMass == 0 || m.PotLifeTemp == nil, "A cup of %s gives %s here, if the bulletin's %s are for 100 g at 23 °C as usual: say pot_life_mass and pot_life_temp to narrow it.",
+		quantity.Text(o.made.Mass, quantity.Mass, sys), pot, quantity.Text(m.PotLife, quantity.Time, sys))
+	return notes
+}
+
+// A cup that would run away is worth splitting into few cups of an amount that
+// can be mixed. Where none such stays calm, a resin that waits long enough to
+// be left standing goes by the bulletin's own cup. Common practice, no source.
+const (
+	leastCalm  = 25.0    // g
+	mostSplit  = 20.0    // cups
+	waits      = 10 * 60 // s of pot life
+	runsAwayAt = 120.0   // °C
+)
+
+// calmNotes warn of a cup that runs away if it is left standing, and split it
+// where that helps.
+func calmNotes(c *chat.Call, m shop.Material, o order, b mix.Batch) []string {
+	cup, mass := o.made.Cup, o.made.Mass
+	if cup.Calm == 0 || mass <= cup.Calm {
+		return nil
+	}
+	sys := c.By.System()
+	weight := func(g float64) string { return quantity.Text(g, quantity.Mass, sys) }
+	left := fmt.Sprintf("left standing, a cup of %s may reach %s inside", weight(mass), quantity.Text(math.Round(cup.Peak.High), quantity.Temp, sys))
+	fits := func(most float64) bool { return most >= leastCalm && math.Ceil(mass/most) <= mostSplit }
+	switch calm := math.Floor(cup.Calm/5) * 5; {
+	case fits(calm):
+		return []string{fmt.Sprintf("Too much for one cup: %s. Mix %.0f cups of at most %s, and each stays at 100 °C or below.%s",
+			left, math.Ceil(mass/calm), weight(calm), cupSize(m, calm))}
+	case cup.Peak.High > runsAwayAt && m.PotLife >= waits && mass > m.PotLifeMass && fits(m.PotLifeMass):
+		return []string{fmt.Sprintf("Too much for one cup if it has to wait: %s. Mix %.0f cups of at most %s one after another, the amount that the bulletin's pot life is for, and spread what is left thin while it is cool and liquid.%s",
+			left, math.Ceil(mass/m.PotLifeMass), weight(m.PotLifeMass), cupSize(m, m.PotLifeMass))}
+	}
+	return []string{capital(left) + ". Pour it out within the pot life, and spread what is left thin while it is cool and liquid."}
+}
+
+// cupSize is the option that splits a batch into cups of a mass in g.
+func cupSize(m shop.Material, mass float64) string {
+	rho, ok := m.Mixed()
+	if !ok {
+		return ""
+	}
+	return fmt.Sprintf(" cup_size:\"%.0f ml\" does it.", math.Floor(mass/rho.Value))
 }
 
 func deref(v *float64) float64 {

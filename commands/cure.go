@@ -12,7 +12,6 @@ import (
 	"github.com/pourwright/pourwright/internal/cure"
 	"github.com/pourwright/pourwright/internal/forecast"
 	"github.com/pourwright/pourwright/internal/library"
-	"github.com/pourwright/pourwright/internal/material"
 	"github.com/pourwright/pourwright/internal/part"
 	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shop"
@@ -265,24 +264,26 @@ func cureNotes(m shop.Material, site forecast.Site, f *forecast.Forecast) []stri
 
 // cureActions lead on: start the pour, or size it.
 func cureActions(c *chat.Call, m shop.Material) []chat.Action {
-	if c.Has("mass") {
-		return []chat.Action{{Label: "How much A and B", Line: chat.FormatLine("batch",
-			map[string]string{"material": library.Ref(m.ID, m.Version), "mass": c.Raw["mass"]}, []string{"material", "mass"})}}
-	}
-	if c.Has("file") || m.Family == material.Polyester && m.Demold == 0 {
-		return nil
-	}
-	return []chat.Action{startAction(c, m, "mold", "thickness", "thinnest", "wall", "temp", "resin_temp", "mold_temp")}
-}
-
-// startAction begins the pour that a reply is about, with the options it was
-// asked with.
-func startAction(c *chat.Call, m shop.Material, options ...string) chat.Action {
-	line := map[string]string{"material": library.Ref(m.ID, m.Version)}
-	for _, o := range options {
-		if raw, ok := c.Raw[o]; ok {
-			line[o] = raw
+	switch {
+	case c.Has("mass"):
+		return []chat.Action{leadAction(c, m, "How much A and B", "batch", "mass", "temp")}
+	case c.Has("mold"), c.Has("file"):
+		return []chat.Action{
+			leadAction(c, m, "How much A and B", "batch", "mold", "file", "unit", "resize", "temp"),
+			leadAction(c, m, "Start this pour", "pour start", "mold", "file", "thinnest", "wall", "temp", "resin_temp", "mold_temp", "unit", "resize"),
 		}
 	}
-	return chat.Action{Label: "Start this pour", Line: chat.FormatLine("pour start", line, append([]string{"material"}, options...))}
+	return []chat.Action{leadAction(c, m, "Start this pour", "pour start", "thickness", "thinnest", "wall", "temp", "resin_temp", "mold_temp")}
+}
+
+// leadAction asks another command about the same material with some of the
+// options that this one was asked with.
+func leadAction(c *chat.Call, m shop.Material, label, command string, options ...string) chat.Action {
+	line := map[string]string{"material": library.Ref(m.ID, m.Version)}
+	for _, o := range options {
+		if text := c.Meant(o); text != "" {
+			line[o] = text
+		}
+	}
+	return chat.Action{Label: label, Line: chat.FormatLine(command, line, append([]string{"material"}, options...))}
 }

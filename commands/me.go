@@ -106,7 +106,12 @@ func (m meCommand) counts(ctx context.Context, c *chat.Call) (mine []chat.Fact, 
 	if err != nil {
 		return nil, shared, fmt.Errorf("list tints: %w", err)
 	}
-	n := map[string]int{}
+	const everyPour = 10000 // above what is kept of one member
+	pours, err := m.Pours.Pours(ctx, c.By, everyPour)
+	if err != nil {
+		return nil, shared, fmt.Errorf("list pours: %w", err)
+	}
+	n := map[string]int{"pours": len(pours)}
 	count := func(kind string, r shop.Record) {
 		if !c.By.MayChange(r) {
 			return
@@ -126,7 +131,7 @@ func (m meCommand) counts(ctx context.Context, c *chat.Call) (mine []chat.Fact, 
 		count("tints", one.Record)
 	}
 	whole := func(key, label string) chat.Fact { return chat.Whole(key, label, n[key], fmt.Sprint(n[key])) }
-	return []chat.Fact{whole("materials", "Materials of yours"), whole("molds", "Molds of yours"), whole("tints", "Tints of yours")}, whole("shared", "Of these shared"), nil
+	return []chat.Fact{whole("materials", "Materials of yours"), whole("molds", "Molds of yours"), whole("tints", "Tints of yours"), whole("pours", "Pours of yours")}, whole("shared", "Of these shared"), nil
 }
 
 func (m meCommand) erase(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
@@ -159,6 +164,7 @@ func (m meCommand) warn(ctx context.Context, c *chat.Call) (*chat.Reply, error) 
 		Title: "This would erase everything held about you, for good",
 		Facts: append(mine, shared),
 		Steps: []string{
+			"Your pours go with what you found at them, also what you shared: it teaches nobody any more.",
 			"Your materials and molds with all their versions go, shared ones too: others here can't use them any more.",
 			"Your wishes go, your place on lists of managers, what was measured in your files, and the buttons of your answers.",
 			"What you set or answered for a shop stays with the shop, without your name.",

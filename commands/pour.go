@@ -13,6 +13,7 @@ import (
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/forecast"
 	"github.com/pourwright/pourwright/internal/library"
+	"github.com/pourwright/pourwright/internal/part"
 	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shop"
 )
@@ -40,10 +41,11 @@ func newPour(d deps) chat.Command {
 					{Name: "material", Help: "what you poured", Like: "demo rigid white", Required: true, Suggest: d.library.SuggestMaterial},
 					{Name: "mold", Help: "into a mold of yours or the shop's", Like: "harbor pawn", Suggest: d.library.SuggestMold},
 					{Name: "volume", Help: "or what one part takes", Like: "250 ml", Kind: chat.Measure, Dims: []quantity.Dim{quantity.Volume}},
+					{Name: "file", Help: "or a 3-D file of the part", Kind: chat.Attachment},
 					forecast.Thickness, forecast.Thinnest, forecast.WallOf,
 				}, forecast.Temps, []chat.Option{
 					{Name: "count", Help: "parts poured, all cavities if left out", Like: "6", Kind: chat.Count},
-				})},
+				}, part.Options)},
 			{Name: "list", Help: "your pours, those under way first", Run: p.list},
 			{Name: "show", Help: "where a pour stands", Options: []chat.Option{which}, Run: p.show},
 			{Name: "ready", Help: "it is ready to come out", Options: []chat.Option{which, share}, Writes: true, Run: p.ready},
@@ -80,14 +82,17 @@ func (p pourCommand) start(ctx context.Context, c *chat.Call) (*chat.Reply, erro
 	return p.begun(c, m, site, f, begun), nil
 }
 
-// oneTarget wants a mold, or a volume or thickness or both.
+// oneTarget wants a mold, or a file, or a volume or thickness or both.
 func oneTarget(c *chat.Call) error {
 	loose := c.Has("volume") || c.Has("thickness")
 	switch {
-	case c.Has("mold") && loose:
+	case c.Has("mold") && (loose || c.Has("file")):
 		return fault.New(fault.TooManyOptions, "a stored mold has its own volume and sections").In("mold").
-			Hint("keep mold, or volume and thickness")
-	case !c.Has("mold") && !loose:
+			Hint("keep mold, or file, or volume and thickness")
+	case c.Has("file") && loose:
+		return fault.New(fault.TooManyOptions, "a file has its own volume and sections").In("file").
+			Hint("keep file, or volume and thickness")
+	case !c.Has("mold") && !c.Has("file") && !loose:
 		return fault.New(fault.MissingOption, "what was it poured into?").In("mold").
 			Hint(`give mold:"harbor pawn", or thickness:"12 mm" with volume:"250 ml" if you like`)
 	}
@@ -99,7 +104,7 @@ func planned(c *chat.Call, m shop.Material, site *forecast.Site, f *forecast.For
 	s := site.Setup
 	pour := shop.Pour{MaterialID: m.ID, MaterialVersion: m.Version, PourPlan: shop.PourPlan{
 		Material: m.Name, Thickest: s.Thickest, Thinnest: s.Thinnest, Room: s.Room, Resin: s.Resin, MoldTemp: s.Mold,
-		Count: c.Count("count", 1), Volume: c.Value("volume", 0),
+		Count: c.Count("count", 1), Volume: c.Value("volume", s.Volume),
 		Foreseen: shop.Foreseen{PotLife: f.PotLife, Gel: f.Gel, Demold: f.Title, Cool: f.Cool, Peak: f.Peak, Physics: f.Physics, Remind: f.Remind},
 	}}
 	if mold := site.Mold; mold != nil {

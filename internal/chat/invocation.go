@@ -69,3 +69,12 @@ func (c *Call) Note(text string) {
 // Pin replaces an option's text in the buttons of this reply by one that means
 // the same thing for ever, such as "#12@3" for a material's third version.
 func (c *Call) Pin(option, text string) { c.pins[option] = text }
+
+// Meant is an option's text as the buttons of this reply write it: pinned where
+// it was, else as typed; "" if not given.
+func (c *Call) Meant(option string) string {
+	if pinned, ok := c.pins[option]; ok {
+		return pinned
+	}
+	return c.Raw[option]
+}

@@ -74,7 +74,11 @@ func (e *estimate) steps() {
 	add("range", "p10, p50, p90 of 64 draws", sourceSpread, "demold %s, %s, %s s", num(e.out.Demold.Low), num(e.out.Demold.Mid), num(e.out.Demold.High))
 	add("peak", "hottest cell of each draw", sourceHeat, "%s, %s, %s °C", num(e.out.Peak.Low), num(e.out.Peak.Mid), num(e.out.Peak.High))
 	if e.out.FullCure.Mid > 0 {
-		add("full cure", "t·exp(E/R(1/T − 1/Tb))", "Arrhenius; the profile", "%s at %s: %s at %s", e.time(r.FullCure), e.temp(r.Temp-zeroC), e.time(e.out.FullCure.Mid), e.temp(e.s.Room))
+		room := e.temp(e.s.Room)
+		if p := e.s.Post; p != nil {
+			room += fmt.Sprintf(" and, from demold on, %s at %s", e.time(p.Time), e.temp(p.Temp))
+		}
+		add("full cure", "t·exp(E/R(1/T − 1/Tb)), shares of it added up", "Arrhenius; the profile", "%s at %s: %s at %s", e.time(r.FullCure), e.temp(r.Temp-zeroC), e.time(e.out.FullCure.Mid), room)
 	}
 	if n := e.l.Logs(); n > 0 {
 		add("learned factor on demold", "exp(θ), posterior of the logs", "normal prior 0.25, scatter 0.20, slips 2 %, judgement",

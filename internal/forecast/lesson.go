@@ -3,12 +3,14 @@ package forecast
 import (
 	"context"
 	"fmt"
+	"math"
 	"strings"
 
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/cure"
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/shop"
+	"github.com/pourwright/pourwright/internal/working"
 )
 
 // Lesson is what logged pours taught about a material.
@@ -18,6 +20,8 @@ type Lesson struct {
 	// others then.
 	Other    int
 	Narrowed float64 // share by which the range of the time factor shrank; below zero: grew
+
+	Factor float64 // on demold times, the median
 
 	learned cure.Learned
 }
@@ -34,22 +38,29 @@ func (l Lesson) Text() string {
 		}
 	}
 	n := pours(l.Pours())
-	switch {
+	switch moved := math.Abs(math.Log(l.Factor)) > tells; {
 	case l.Pours() == 0:
 	case l.Narrowed > tells:
 		say(true, "Narrowed by %s here.", n)
 	case l.Narrowed < -tells:
-		say(true, "The range is wider for what was found here: %s that do not agree with the rest.", n)
+		say(true, "Moved by %s here, and wider until there are more.", n)
+	case moved:
+		say(true, "Moved by %s here.", n)
 	default:
 		say(true, "Counted, but nothing new: %s here. Fine long after the forecast narrows nothing.", n)
 	}
+	say(l.Pours() > 0 && math.Abs(l.Factor-1) > worthSaying, "It takes about %s times as long as the model alone would say.", working.Num(math.Round(100*l.Factor)/100))
 	say(l.Shared > 0, "Of these, others of this shop shared %s, at half weight.", pours(l.Shared))
 	say(l.Other > 0, "Not counted: %s with other figures in the profile.", pours(l.Other))
 	return strings.Join(said, " ")
 }
 
-// tells is the share of the range from which a change is worth a word.
-const tells = 0.005
+// tells is the share of the range, or of the times, from which a change is a
+// change; worthSaying that of the times from which it is told.
+const (
+	tells       = 0.005
+	worthSaying = 0.05
+)
 
 func pours(n int) string {
 	if n == 1 {
@@ -98,6 +109,7 @@ func (d *Desk) lesson(ctx context.Context, c *chat.Call, m shop.Material, now cu
 	}
 	l.learned = cure.Learn(logs)
 	l.Own, l.Shared, l.Narrowed = l.learned.Own, l.learned.Shared, l.learned.Narrowed()
+	l.Factor = l.learned.Factor(0.5)
 	return l, nil
 }
 

@@ -53,6 +53,9 @@ func New(w Want) (Batch, error) {
 	if err := w.check(); err != nil {
 		return Batch{}, err
 	}
+	if w.PotLife > 0 {
+		w.Profile.PotLife = w.PotLife
+	}
 	b := builder{w: w}
 	if err := b.densities(); err != nil {
 		return Batch{}, err

@@ -22,7 +22,11 @@ type Want struct {
 	Waste      *float64 // fraction of Volume in place of the usual rule; it may be negative
 	CupSize    float64  // mL of mix in one cup at most; zero is one cup
 	Step       float64  // g that the scale shows; zero is DefaultStep
-	Filler     *Filler
+	// PotLife is that of one cup of this batch, in s, in place of the
+	// bulletin's, which holds for the bulletin's mass and temperature; zero
+	// takes the bulletin's.
+	PotLife float64
+	Filler  *Filler
 }
 
 // Bounds of a typed waste: a cast on a core may need less than its mold holds,
