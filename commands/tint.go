@@ -329,6 +329,9 @@ func (d deps) colored(m shop.Material, stir *library.Tinting, option string, r *
 			hint = "/tint look with wall and backing shows it"
 		}
 		r.Notes = append(r.Notes, library.Sentence("No color is predicted: "+f.Message)+" "+library.Sentence(hint))
+		if limit := library.Limit(m); stir.Load > limit {
+			r.Notes = append(r.Notes, fmt.Sprintf("%s of tint is over the limit of %s: it can soften or slow the cure.", quantity.Percent(stir.Load), quantity.Percent(limit)))
+		}
 		return nil
 	}
 	if err != nil {
@@ -435,14 +438,28 @@ func (t tintCommand) finish(c *chat.Call, m shop.Material, asks []library.TintAs
 	if len(asks) == 0 {
 		return r
 	}
-	mass := "200 g"
-	label := "Amounts for 200 g"
+	next := chat.Action{Label: "Amounts for 200 g"}
+	options := map[string]string{"material": library.Ref(m.ID, m.Version), "mass": "200 g", "tint": library.TintText(asks, doses, true)}
 	if stir != nil {
-		mass, label = fmt.Sprintf("%.6g g", stir.Total), "Size this batch"
+		next.Label, options["mass"] = "Size this batch", fmt.Sprintf("%.6g g", stir.Total)
+	} else {
+		r.Notes = append(r.Notes, where(m))
 	}
-	r.Actions = append(r.Actions, chat.Action{Label: label, Line: chat.FormatLine("batch",
-		map[string]string{"material": library.Ref(m.ID, m.Version), "mass": mass, "tint": library.TintText(asks, doses, true)}, []string{"material", "mass"})})
+	if c.Has("scale_step") {
+		options["scale_step"] = fmt.Sprintf("%g g", c.Value("scale_step", 0))
+	}
+	next.Line = chat.FormatLine("batch", options, []string{"material", "mass"})
+	r.Actions = append(r.Actions, next)
 	return r
+}
+
+// where says which part takes the tint, where no batch does.
+func where(m shop.Material) string {
+	side, _, err := library.TintSide(m, "base")
+	if f := fault.As(err); f != nil {
+		return library.Sentence(f.Message) + " " + library.Sentence(f.HintText())
+	}
+	return fmt.Sprintf("Tint is stirred into part %s before the parts meet; mass gives the grams and drops.", side)
 }
 
 // pictures adds the patches, base beside predicted beside target, and the

@@ -70,8 +70,7 @@ func (t tintCommand) add(ctx context.Context, c *chat.Call) (*chat.Reply, error)
 			return nil, err
 		}
 	}
-	more, err := t.library.CheckTint(p)
-	if err != nil {
+	if err := t.library.CheckTint(p); err != nil {
 		return nil, err
 	}
 	kept, err := t.Tints.AddTint(ctx, c.Stamp(), p, false)
@@ -83,7 +82,7 @@ func (t tintCommand) add(ctx context.Context, c *chat.Call) (*chat.Reply, error)
 		return nil, err
 	}
 	r.Title = fmt.Sprintf("Saved %q", kept.Name)
-	for _, n := range append(notes, more...) {
+	for _, n := range notes {
 		r.Notes = append(r.Notes, library.Sentence(n))
 	}
 	return r, nil
@@ -181,10 +180,15 @@ func (t tintCommand) card(c *chat.Call, kept shop.Tint) (*chat.Reply, error) {
 	if kept.Wall > 0 {
 		r.Facts = append(r.Facts, chat.Num("wall", "Swatch thickness, on white", kept.Wall, quantity.Length, c.By.System()))
 	}
-	if kept.Quality != "" && color.Family(kept.Family).Refuse() == nil {
-		f := color.Floor(color.Quality(kept.Quality))
-		word("quality", "Read", kept.Quality)
+	word("quality", "Read", kept.Quality)
+	// What is worked out may be less sure than the reading: a masstone's
+	// strength is a guess however well its color was read.
+	if known, err := t.library.Color(kept, "tint"); err == nil {
+		f := color.Floor(known.Quality)
 		r.Facts = append(r.Facts, chat.Fact{Key: "floor", Label: "How sure", Value: f, Unit: "1", Text: fmt.Sprintf("ΔE ±%.3g: about two in three parts come that near", f)})
+		for _, n := range known.Notes {
+			r.Notes = append(r.Notes, library.Sentence(n))
+		}
 	}
 	if drop := library.Drop(kept); drop > 0 {
 		r.Facts = append(r.Facts, chat.Fact{Key: "drop", Label: "One drop", Value: drop, Unit: "g", Text: dropMass(drop)})
@@ -200,8 +204,11 @@ func (t tintCommand) card(c *chat.Call, kept shop.Tint) (*chat.Reply, error) {
 		return nil, err
 	}
 	if color.Family(kept.Family).Refuse() == nil && kept.Base != 0 {
-		r.Actions = append(r.Actions, chat.Action{Label: "Look at 0.5 %", Line: chat.FormatLine("tint look",
-			map[string]string{"base": library.Ref(kept.Base, 0), "tints": library.Ref(kept.ID, 0) + " 0.5%"}, []string{"base"})})
+		options := map[string]string{"base": library.Ref(kept.Base, 0), "tints": library.Ref(kept.ID, 0) + " 0.5%"}
+		if kept.Wall > 0 {
+			options["wall"] = fmt.Sprintf("%g mm", kept.Wall)
+		}
+		r.Actions = append(r.Actions, chat.Action{Label: "Look at 0.5 %", Line: chat.FormatLine("tint look", options, []string{"base"})})
 	}
 	return r, nil
 }

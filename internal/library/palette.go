@@ -71,21 +71,14 @@ func (l *Library) swatch(p shop.TintProfile) (color.TintSpec, error) {
 
 // CheckTint works a tint out before it is kept, so that what can't be
 // understood is refused while its owner is there to mend it; one of a family
-// that is not computed with passes. The notes say what was assumed. Errors:
-// those of Color, in the options of /tint add.
-func (l *Library) CheckTint(p shop.TintProfile) ([]string, error) {
+// that is not computed with passes. Errors: those of Color, in the options of
+// /tint add.
+func (l *Library) CheckTint(p shop.TintProfile) error {
 	if color.Family(p.Family).Refuse() != nil {
-		return nil, nil
+		return nil
 	}
-	spec, err := l.swatch(p)
-	if err != nil {
-		return nil, err
-	}
-	tint, err := color.NewTint(spec, l.curves)
-	if err != nil {
-		return nil, err
-	}
-	return tint.Notes, nil
+	_, err := l.Color(shop.Tint{TintProfile: p}, "")
+	return err
 }
 
 // Mix looks up the base and each tint and gives the recipe that they make.
