@@ -381,12 +381,15 @@ func batchSteps(c *chat.Call, m shop.Material, o order, b mix.Batch) []string {
 		steps = append(steps, fmt.Sprintf("Stir the dry filler into part %s before A meets B, or share it between both if it gets too thick.", mix.FillerSide(m.Profile)))
 	}
 	if o.stir != nil {
-		steps = append(steps, o.stir.Before(sys)...)
+		steps = append(append(steps, o.stir.Before(sys)...), o.stir.Ahead(sys)...)
 	}
 	for i, cup := range b.Cups {
 		line := "Tare the cup, weigh in "
 		amounts := quantity.TextStep(cup.A, step, sys) + " A, then " + quantity.TextStep(cup.B, step, sys) + " B"
-		if o.stir != nil {
+		switch {
+		case o.stir != nil && len(b.Cups) > 1:
+			line, amounts = "Add ", o.stir.Other(i, cup.Filler, sys)
+		case o.stir != nil:
 			amounts = o.stir.Cup(i, sys) + ", then add " + o.stir.Other(i, cup.Filler, sys)
 		}
 		if b.NoWeights != "" {

@@ -306,7 +306,7 @@ func TestBatchTint(t *testing.T) {
 	near(t, m, "mass_tint", 1.2, 0.005)
 	near(t, m, "load", 0.02, 1e-12)
 	cups := told(t, d, "ada", `/batch material:"demo rigid white" volume:"1 l" cup_size:"300 ml" tint:"brick red 0.5%"`)
-	if steps := strings.Join(cups.Steps, "\n"); !strings.Contains(steps, "for all cups") || strings.Count(steps, "of the tinted B, then add") != 4 {
+	if steps := strings.Join(cups.Steps, "\n"); !strings.Contains(steps, "for all cups") || !strings.Contains(steps, "each of the 4 cups") || strings.Count(steps, " add ") != 4 {
 		t.Errorf("steps of four cups:\n%s", steps)
 	}
 	if a := told(t, d, "ada", `/batch material:"demo casting epoxy" mass:"100 g" tint:"brick red 1%"`); !strings.Contains(strings.Join(a.Steps, "\n"), " A, stir in") {

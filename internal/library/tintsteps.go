@@ -106,6 +106,27 @@ func (t *Tinting) meanSide() float64 {
 	return side / float64(len(t.Cups))
 }
 
+// Ahead fills several cups with their tinted sides before the clock begins:
+// tint stirred in while the cups wait their turn costs pot life.
+func (t *Tinting) Ahead(sys quantity.System) []string {
+	if len(t.Cups) < 2 {
+		return nil
+	}
+	var steps []string
+	first, alike := t.Cup(0, sys), true
+	for n := range t.Cups {
+		text := t.Cup(n, sys)
+		alike = alike && text == first
+		steps = append(steps, fmt.Sprintf("Cup %d: weigh in %s.", n+1, text))
+	}
+	if alike {
+		steps = []string{fmt.Sprintf("Into each of the %d cups: weigh in %s.", len(t.Cups), first)}
+	}
+	last := len(steps) - 1
+	steps[last] += " All of this before the clock begins."
+	return steps
+}
+
 // list writes "a, b and c".
 func list(parts []string) string {
 	if len(parts) < 2 {
