@@ -239,7 +239,7 @@ func matchTitle(asks []library.TintAsk, doses []float64, p color.Prediction, fou
 	}
 	switch {
 	case found.Why != nil:
-		return fmt.Sprintf("Not reachable: the closest is %s with %s, because %s", p.Code, with, found.Why.Text())
+		return fmt.Sprintf("Not reachable: the closest is %s, because %s", p.Code, found.Why.Text())
 	case off <= 2:
 		return fmt.Sprintf("Use %s: about %s, a match", with, p.Code)
 	}

@@ -82,9 +82,10 @@ func (t tintCommand) add(ctx context.Context, c *chat.Call) (*chat.Reply, error)
 		return nil, err
 	}
 	r.Title = fmt.Sprintf("Saved %q", kept.Name)
-	for _, n := range notes {
-		r.Notes = append(r.Notes, library.Sentence(n))
+	for i, n := range notes {
+		notes[i] = library.Sentence(n)
 	}
+	r.Notes = append(notes, r.Notes...)
 	return r, nil
 }
 
