@@ -116,7 +116,7 @@ func (b batchCommand) run(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	r := b.reply(c, m, o, batch)
 	r.Working = append(r.Working, o.stir.Steps...)
 	r.Notes = append(r.Notes, o.stir.Notes...)
-	return r, b.colored(m, o.stir, "material", r)
+	return r, b.colored(c, m, o.stir, "material", r)
 }
 
 // tints reads the tints of a batch. Of a mass they take their part: mass is

@@ -118,7 +118,7 @@ func (t tintCommand) look(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	r := &chat.Reply{Title: fmt.Sprintf("%s in %s cures to about %s", library.Capital(library.Recipe(asks, doses)), m.Name, p.Code)}
 	looks := library.LookFacts(p, p.Floor)
 	r.Facts = append(append(looks[:1:1], doseFacts(c, m, asks, doses, stir)...), looks[1])
-	r.Notes = append(append(notes, more...), library.LookNotes(p, p.Floor, recipe)...)
+	r.Notes = append(append(notes, more...), library.LookNotes(p, p.Floor, recipe, c.By.System())...)
 	r.Working = library.LookSteps(recipe, p)
 	if err := pictures(r, recipe, doses, p, nil); err != nil {
 		return nil, err
@@ -218,7 +218,7 @@ func (t tintCommand) matched(c *chat.Call, m shop.Material, palette []shop.Tint,
 			Text: fmt.Sprintf("ΔE %.1f: %s", off, matchText(found, off))}.Between(max(off-found.Floor, 0), off+found.Floor),
 		chat.Fact{Key: "reachable", Label: "Reachable", Value: reachable, Text: map[bool]string{true: "yes", false: "no"}[reachable]})
 	r.Facts = append(append(r.Facts, doseFacts(c, m, asks, doses, stir)...), looks[1])
-	r.Notes = append(append(notes, more...), library.LookNotes(p, found.Floor, recipe)...)
+	r.Notes = append(append(notes, more...), library.LookNotes(p, found.Floor, recipe, c.By.System())...)
 	r.Notes = append(r.Notes, others(palette, want, found)...)
 	if want.MaxLoad > library.Limit(m) {
 		r.Notes = append([]string{fmt.Sprintf("%s of tint is more than the %s that %s takes: it can stay soft.", quantity.Percent(want.MaxLoad), quantity.Percent(library.Limit(m)), m.Name)}, r.Notes...)
@@ -308,7 +308,7 @@ func (t tintCommand) dose(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	if c.Has("percent") && c.Has("drops") {
 		r.Notes = append(r.Notes, stir.Already(c.Count("drops", 0), c.By.System()))
 	}
-	if err := t.colored(m, stir, "base", r); err != nil {
+	if err := t.colored(c, m, stir, "base", r); err != nil {
 		return nil, err
 	}
 	return t.finish(c, m, asks, doses, stir, r), nil
@@ -316,7 +316,7 @@ func (t tintCommand) dose(ctx context.Context, c *chat.Call) (*chat.Reply, error
 
 // colored adds the predicted color to a reply whose point is the amount; where
 // no color can be told it says why.
-func (d deps) colored(m shop.Material, stir *library.Tinting, option string, r *chat.Reply) error {
+func (d deps) colored(c *chat.Call, m shop.Material, stir *library.Tinting, option string, r *chat.Reply) error {
 	asked := stir.Doses
 	recipe, notes, err := d.library.Mix(m, stir.Asks, stir.Got(), color.Wall{}, option, "tint")
 	var p color.Prediction
@@ -340,7 +340,7 @@ func (d deps) colored(m shop.Material, stir *library.Tinting, option string, r *
 	// The color stands right behind what is weighed for it.
 	at := 1 + slices.IndexFunc(r.Facts, func(f chat.Fact) bool { return f.Key == "mass_tint" })
 	r.Facts = slices.Insert(r.Facts, at, library.LookFacts(p, p.Floor)...)
-	r.Notes = append(append(r.Notes, notes...), library.LookNotes(p, p.Floor, recipe)...)
+	r.Notes = append(append(r.Notes, notes...), library.LookNotes(p, p.Floor, recipe, c.By.System())...)
 	r.Working = append(r.Working, library.LookSteps(recipe, p)...)
 	return pictures(r, recipe, asked, p, nil)
 }

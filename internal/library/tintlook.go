@@ -23,7 +23,7 @@ func LookFacts(p color.Prediction, floor float64) []chat.Fact {
 
 // LookNotes say how sure a prediction is, what would make it surer, and what to
 // look out for.
-func LookNotes(p color.Prediction, floor float64, r color.Recipe) []string {
+func LookNotes(p color.Prediction, floor float64, r color.Recipe, sys quantity.System) []string {
 	var notes []string
 	say := func(when bool, format string, args ...any) {
 		if when {
@@ -35,7 +35,7 @@ func LookNotes(p color.Prediction, floor float64, r color.Recipe) []string {
 	}
 	if b := p.Behind; b != nil {
 		say(true, "Light passes a wall of %s: over white it looks %s, over black %s (ΔE %s apart).",
-			quantity.Text(r.Wall.MM, quantity.Length, quantity.Metric), b.White.Code, b.Black.Code, tenths(b.Difference))
+			quantity.Text(r.Wall.MM, quantity.Length, sys), b.White.Code, b.Black.Code, tenths(b.Difference))
 	}
 	say(r.Wall.MM == 0 && r.Base.Kind.Opaque(), "Seen as too thick to look through. In a wall under 5 mm what lies behind shows too: give wall and backing.")
 	say(true, "Expect a real part within about ΔE %s of this, as about two in three are. ΔE 2 is hard to see side by side, 5 is plain.", working.Num(floor))
