@@ -9,6 +9,7 @@ import (
 	"github.com/pourwright/pourwright/internal/color"
 	"github.com/pourwright/pourwright/internal/material"
 	"github.com/pourwright/pourwright/internal/mix"
+	"github.com/pourwright/pourwright/internal/moldcare"
 	"github.com/pourwright/pourwright/internal/shape"
 )
 
@@ -22,7 +23,9 @@ var practiceForms = map[string]computes{
 		"two-part resins":                                  ours(100*mix.TolLow, 100*mix.TolHigh),
 	}),
 	"common practice: mold": says("mold", map[string]computes{
-		"silicone, rigid resin": inTerm("release", "about every 5 pulls", 5.0),
+		"silicone, rigid resin":                             inTerm("release", "about every 5 pulls", 5.0),
+		"condensation-cure (tin) silicone, urethane casts":  priorMedian(moldcare.Condensation),
+		"addition-cure (platinum) silicone, urethane casts": priorMedian(moldcare.Addition),
 	}),
 	"common practice: what": says("what", map[string]computes{
 		"room and materials":                  ours(caution.RoomLow, caution.RoomHigh),
@@ -53,6 +56,12 @@ func says(input string, by map[string]computes) computes {
 // ours is a band of defaults that must lie within the usual one.
 func ours(low, high float64) computes {
 	return func(entry) (any, error) { return band{low, high}, nil }
+}
+
+// priorMedian is the life that is believed of a family before any pull.
+func priorMedian(f moldcare.Family) computes {
+	p := moldcare.PriorOf(f)
+	return ours(p.Median, p.Median)
 }
 
 // inTerm gives v if the glossary's sentence holds the words.

@@ -1,0 +1,85 @@
+package moldcare
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"github.com/pourwright/pourwright/internal/quantity"
+)
+
+// Risk is the chance that the next pulls finish a mold that has had age pulls
+// of wear and is whole.
+func (p Posterior) Risk(age, next float64) float64 {
+	risk := 0.0
+	for _, c := range p.cells {
+		risk += c.weight * c.Risk(age, next)
+	}
+	return risk
+}
+
+// mostLeft bounds the count of pulls left.
+const mostLeft = 1e6
+
+// Left is how many more pulls a mold of that age gives, 10 to 90 %, and the
+// expected number.
+func (p Posterior) Left(age float64) (left quantity.Range, expected float64) {
+	after := func(chance float64) float64 { // the last pull survived with that chance
+		low, high := 0.0, 1.0
+		for p.Risk(age, high) < 1-chance && high < mostLeft {
+			low, high = high, 2*high
+		}
+		for high-low > 1e-3 {
+			if mid := (low + high) / 2; p.Risk(age, mid) < 1-chance {
+				low = mid
+			} else {
+				high = mid
+			}
+		}
+		return math.Floor(high)
+	}
+	return quantity.Range{Low: after(0.9), Mid: after(0.5), High: after(0.1)}, p.expected(age)
+}
+
+// expected is Σ S(age + j)/S(age) over the pulls j to come: one by one at
+// first, then by the trapezoid rule over steps that grow by a twentieth, which
+// a tail that falls so slowly allows.
+func (p Posterior) expected(age float64) float64 {
+	const single, grows, enough = 60, 1.05, 1e-6
+	sum, at, survive := 0.0, 0.0, 1.0
+	for at < mostLeft && survive > enough {
+		next := at + 1
+		if at >= single {
+			next = math.Ceil(at * grows)
+		}
+		then, steps := 1-p.Risk(age, next), next-at
+		// pulls at+1 … next, linear between both ends
+		sum += steps*(survive+then)/2 - (survive-then)/2
+		at, survive = next, then
+	}
+	return sum
+}
+
+// Curve is the share of molds that survives each number of pulls, 10 to 90 %.
+func (p Posterior) Curve(pulls []float64) []quantity.Range {
+	out := make([]quantity.Range, len(pulls))
+	type weighed struct{ s, weight float64 }
+	all := make([]weighed, len(p.cells))
+	for i, t := range pulls {
+		for k, c := range p.cells {
+			all[k] = weighed{c.Survival(t), c.weight}
+		}
+		slices.SortFunc(all, func(a, b weighed) int { return cmp.Compare(a.s, b.s) })
+		at := func(q float64) float64 {
+			below := 0.0
+			for _, w := range all {
+				if below += w.weight; below >= q {
+					return w.s
+				}
+			}
+			return all[len(all)-1].s
+		}
+		out[i] = quantity.Range{Low: at(0.1), Mid: at(0.5), High: at(0.9)}
+	}
+	return out
+}
