@@ -81,6 +81,7 @@ type Books struct {
 	People    People
 	FAQs      FAQs
 	Pours     Pours
+	Dues      Dues
 	Measures  Measures
 	Lines     Lines
 	Own       Own

@@ -26,6 +26,8 @@ type Limits struct {
 	Pours     int // of one member under way
 	PastPours int // ended ones that a member still has in the store; the oldest give way
 	Answers   int // to one pour
+	Dues      int // reminders to come of one member
+	PastDues  int // past ones that a member still has in the store; the oldest give way
 	Measures  int // of one member, over all shops; the oldest give way
 	Lines     int // of one member, over all shops; the oldest give way
 
@@ -40,7 +42,7 @@ func DefaultLimits() Limits {
 	return Limits{
 		Materials: 500, Molds: 500, Tints: 500, Versions: 200, Total: 3000, Removed: 500, Shared: 5000,
 		FAQs: 200, Managers: 50,
-		Pours: 100, PastPours: 2000, Answers: 50,
+		Pours: 100, PastPours: 2000, Answers: 50, Dues: 200, PastDues: 200,
 		Measures: 200, ShopMeasures: 5000, Lines: 200, ShopLines: 5000,
 	}
 }
@@ -52,6 +54,7 @@ const (
 	maxKey         = 100     // a namespaced key or a file's hash
 	maxProfile     = 8 << 10 // a profile as JSON
 	maxPlan        = 2 << 10 // a pour's plan as JSON
+	maxAbout       = 200     // characters: what a reminder is about
 	maxTopic       = 80      // characters
 	maxAnswer      = 2000    // characters: fits one message of the chat service with its title
 	maxLine        = 4000    // a command line; the longest form stays under it

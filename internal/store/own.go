@@ -15,6 +15,7 @@ type export struct {
 	Manages      []exportShop              `json:"manages"`
 	Records      map[string][]exportRecord `json:"records"` // by kind
 	Pours        []exportPour              `json:"pours"`
+	Dues         []exportDue               `json:"dues"`
 	Answers      []exportAnswer            `json:"answers"`
 	Measures     []exportMeasure           `json:"measures"`
 	Lines        []exportLine              `json:"lines"`
@@ -68,6 +69,15 @@ type exportFound struct {
 	TakenBack time.Time `json:"taken_back,omitzero"`
 }
 
+type exportDue struct {
+	ID    int64           `json:"id"`
+	At    time.Time       `json:"at"`
+	State string          `json:"state"`
+	Pour  int64           `json:"pour,omitempty"`
+	Shown int             `json:"shown"`
+	Plan  json.RawMessage `json:"plan"`
+}
+
 type exportAnswer struct {
 	Shop   string    `json:"shop"`
 	Topic  string    `json:"topic"`
@@ -97,7 +107,7 @@ func (s *Store) Export(ctx context.Context, v shop.Viewer) ([]byte, error) {
 	out := export{Records: map[string][]exportRecord{}}
 	err := s.snapshot(ctx, func(q *session) error {
 		for _, gather := range []func(context.Context, *session, shop.Viewer) error{
-			out.person, out.records, out.pours, out.answers, out.kept,
+			out.person, out.records, out.pours, out.dues, out.answers, out.kept,
 		} {
 			if err := gather(ctx, q, v); err != nil {
 				return fmt.Errorf("export: %w", err)
@@ -209,6 +219,18 @@ func (e *export) pours(ctx context.Context, q *session, v shop.Viewer) error {
 	})
 }
 
+func (e *export) dues(ctx context.Context, q *session, v shop.Viewer) error {
+	return q.each(ctx, dues.heldBare(v, "r.id, r.at, r.state, coalesce(r.of_pour, 0), r.calls, r.plan", "ORDER BY r.id"), func(scan func(...any) error) error {
+		var d exportDue
+		var at int64
+		var plan string
+		err := scan(&d.ID, &at, &d.State, &d.Pour, &d.Shown, &plan)
+		d.At, d.Plan = instant(at), json.RawMessage(plan)
+		e.Dues = append(e.Dues, d)
+		return err
+	})
+}
+
 func (e *export) answers(ctx context.Context, q *session, v shop.Viewer) error {
 	return q.each(ctx, plain(`SELECT s.name, f.topic, f.answer, f.edited_at FROM faq f JOIN shop s ON s.id = f.shop
 		WHERE f.edited_by = ? ORDER BY s.id, f.topic_key`, int64(v.Member.ID)), func(scan func(...any) error) error {
@@ -255,8 +277,8 @@ func (e *export) kept(ctx context.Context, q *session, v shop.Viewer) error {
 }
 
 // Erase removes all that is held about the member: records with their
-// versions, shared ones too, pours with what was found at them, wishes,
-// measures, lines and marks. What the
+// versions, shared ones too, pours with what was found at them, reminders,
+// wishes, measures, lines and marks. What the
 // member answered or set for a shop stays with the shop, without a name.
 func (s *Store) Erase(ctx context.Context, st shop.Stamp) error {
 	return s.write(ctx, st, func(t *txn) error {

@@ -182,6 +182,9 @@ func (t *txn) setState(ctx context.Context, st shop.Stamp, id int64, to shop.Pou
 	if to != shop.PourRunning {
 		ended = millis(st.At)
 	}
+	if err := t.followPour(ctx, st, id, to); err != nil {
+		return err
+	}
 	n, err := t.exec(ctx, pours.change(st.By, "state = ?, ended_at = ?", []any{string(to), ended}, "AND id = ?", id))
 	switch {
 	case err != nil:

@@ -42,7 +42,9 @@ var (
 	pours   = kind{table: "pour", noun: "pour", offering: "/pour list"}
 	answers = kind{table: "cure_log", noun: "answer", offering: "/pour list"}
 
-	unversioned = []kind{pours, answers}
+	dues = kind{table: "due", noun: "reminder", offering: "/due list"}
+
+	unversioned = []kind{pours, answers, dues}
 )
 
 // guarded are the tables that only statements with the rule may name.
@@ -179,6 +181,19 @@ func plain(text string, args ...any) statement {
 	for _, table := range guarded {
 		if names(lower, table) {
 			panic(fmt.Sprintf("store: %q is read without who may see it: %s", table, text))
+		}
+	}
+	return statement{text, args}
+}
+
+// clockwork is a statement of the loop that calls people back. It acts for no
+// viewer: what it reads of a member goes to that member and to nobody else. Of
+// the records it may name those that are due alone.
+func clockwork(text string, args ...any) statement {
+	lower := strings.ToLower(text)
+	for _, table := range guarded {
+		if table != dues.table && names(lower, table) {
+			panic(fmt.Sprintf("store: %q is read by the clock: %s", table, text))
 		}
 	}
 	return statement{text, args}

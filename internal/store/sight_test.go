@@ -64,6 +64,7 @@ func TestPlainRefusesRecords(t *testing.T) {
 		"SELECT 1 FROM shop,mold_version":            true,
 		"SELECT plan FROM pour":                      true,
 		"DELETE FROM cure_log":                       true,
+		"SELECT plan FROM due":                       true,
 		"SELECT * FROM member":                       false,
 		"SELECT materials, raw_material FROM member": false,
 		"SELECT remold FROM mold2":                   false,

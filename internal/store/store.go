@@ -50,6 +50,7 @@ type Store struct {
 	eng   Engine
 	cfg   Config
 	batch *txn // not nil inside Together: every method then uses it
+	bell  chan struct{}
 }
 
 // Store fills all of the books.
@@ -60,6 +61,8 @@ var _ interface {
 	shop.People
 	shop.FAQs
 	shop.Pours
+	shop.Dues
+	shop.Calls
 	shop.Measures
 	shop.Lines
 	shop.Own
@@ -71,12 +74,12 @@ func New(eng Engine, cfg Config) *Store {
 	if cfg.Limits == (Limits{}) {
 		cfg.Limits = DefaultLimits()
 	}
-	return &Store{eng: eng, cfg: cfg}
+	return &Store{eng: eng, cfg: cfg, bell: make(chan struct{}, 1)}
 }
 
 // Books gives the store as a command takes it.
 func (s *Store) Books() shop.Books {
-	return shop.Books{Materials: s, Molds: s, Tints: s, People: s, FAQs: s, Pours: s, Measures: s, Lines: s, Own: s, Together: s}
+	return shop.Books{Materials: s, Molds: s, Tints: s, People: s, FAQs: s, Pours: s, Dues: s, Measures: s, Lines: s, Own: s, Together: s}
 }
 
 // Together carries out the writes of do in one transaction.
@@ -85,6 +88,17 @@ func (s *Store) Together(ctx context.Context, do func(shop.Books) error) error {
 		inner := &Store{eng: s.eng, cfg: s.cfg, batch: t}
 		return do(inner.Books())
 	})
+}
+
+// Bell gets a value after a commit that changed what is due, so that whoever
+// waits for the nearest looks again. Other processes' changes do not ring it.
+func (s *Store) Bell() <-chan struct{} { return s.bell }
+
+func (s *Store) ring() {
+	select {
+	case s.bell <- struct{}{}:
+	default: // it rings already
+	}
 }
 
 // Close ends the connections; a write under way is finished or undone.

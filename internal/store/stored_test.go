@@ -3,6 +3,7 @@ package store
 import (
 	"encoding/json"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 
@@ -43,6 +44,9 @@ func TestStoredForm(t *testing.T) {
 		shop.Settings{Units: "us", Temp: 19, Humidity: 0.4, Altitude: 1609, Zone: "America/Denver", Currency: "USD", ScaleStep: 0.01, Channel: "1"})
 	reads(t, `{"units":"us","zone":"UTC","quiet_hours":"22:00-07:00","ready":"p50","to":"dm"}`,
 		shop.Prefs{Units: "us", Zone: "UTC", QuietHours: "22:00-07:00", Ready: "p50", To: "dm"})
+	reads(t, `{"about":"wipe","first":"2028-02-29T09:00:00Z","every":{"span":{"months":12,"days":1},"for":900000000000},"zone":"Europe/London","place":"7"}`,
+		shop.DuePlan{About: "wipe", First: time.Date(2028, 2, 29, 9, 0, 0, 0, time.UTC), Zone: "Europe/London", Place: "7",
+			Every: shop.Every{Span: material.Span{Months: 12, Days: 1}, For: 15 * time.Minute}})
 	reads(t, `{"material":"a","mold":"m","thickest":14,"thinnest":5,"volume":37.2,"mass":39.4,"count":6,"room":0,"resin_temp":0,`+
 		`"mold_temp":35,"foreseen":{"pot_life":{"Low":1,"Mid":2,"High":3},"gel":{"Low":1,"Mid":2,"High":3},"demold":{"Low":1,"Mid":2,"High":3},`+
 		`"cool":{"Low":1,"Mid":2,"High":3},"peak":{"Low":1,"Mid":2,"High":3},"physics":900,"remind":1500}}`,

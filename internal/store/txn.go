@@ -25,6 +25,7 @@ type txn struct {
 	session
 	marked map[mark]bool // interactions that this transaction has stored
 	failed error         // the first refused write: nothing may be kept then
+	rings  bool          // changes what is due
 }
 
 // mark is an interaction that wrote.
@@ -78,13 +79,18 @@ func (s *Store) within(ctx context.Context, do func(t *txn) error) error {
 		}
 		return err
 	}
-	return s.transact(ctx, s.eng.Writer, func(tx *sql.Tx) error {
-		t := &txn{session: session{eng: &s.eng, db: tx}, marked: map[mark]bool{}}
+	t := &txn{marked: map[mark]bool{}}
+	err := s.transact(ctx, s.eng.Writer, func(tx *sql.Tx) error {
+		t.session = session{eng: &s.eng, db: tx}
 		if err := do(t); err != nil {
 			return err
 		}
 		return t.failed
 	})
+	if err == nil && t.rings {
+		s.ring()
+	}
+	return err
 }
 
 // transact begins, runs do and commits, or rolls back on an error or a panic.
