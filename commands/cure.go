@@ -181,7 +181,7 @@ func cureFacts(site forecast.Site, f *forecast.Forecast, sys quantity.System) []
 		pot()
 	}
 	if f.Has(cure.OverDepth) {
-		facts = append(facts, liftFacts(f, sys)...)
+		facts = append(facts, liftFacts(site, f, sys)...)
 	}
 	if !site.Setup.InCup {
 		span("thin_demold", "Its thinnest section ready", f.ThinDemold, timeSpan(f.ThinDemold, sys))
@@ -190,20 +190,23 @@ func cureFacts(site forecast.Site, f *forecast.Forecast, sys quantity.System) []
 	span("full_cure", "Fully cured", f.FullCure, timeSpan(f.FullCure, sys))
 	span("peak_at", "Hottest at", f.PeakAt, timeSpan(f.PeakAt, sys))
 	if !f.Has(cure.OverDepth) {
-		facts = append(facts, liftFacts(f, sys)...)
+		facts = append(facts, liftFacts(site, f, sys)...)
 	}
 	n := f.Learned.Pours()
 	return append(facts, chat.Whole("logs_used", "Pours learned from", n, fmt.Sprint(n)))
 }
 
 // liftFacts tell the deepest single pour; a bulletin's is exact.
-func liftFacts(f *forecast.Forecast, sys quantity.System) []chat.Fact {
+func liftFacts(site forecast.Site, f *forecast.Forecast, sys quantity.System) []chat.Fact {
 	if f.MaxLift == 0 {
 		return nil
 	}
 	from := "poured open on a base that takes no heat"
-	if f.LiftFrom == cure.LiftDepth {
+	switch {
+	case f.LiftFrom == cure.LiftDepth:
 		from = "by the bulletin"
+	case f.Lifts == 1 && f.MaxLift < site.Setup.Thickest:
+		from += "; this mold takes up more"
 	}
 	lifts := fmt.Sprint(f.Lifts)
 	if f.Has(cure.TooFast) {
