@@ -51,15 +51,56 @@ func (c Curves) flags() flagRows {
 	}
 	slices.SortStableFunc(lefts, func(a, b flag) int { return cmp.Compare(a.stem, b.stem) })
 	slices.SortStableFunc(rights, func(a, b flag) int { return cmp.Compare(b.stem, a.stem) })
-	var f flagRows
-	for _, it := range append(lefts, rights...) {
-		for it.row < mostMarks && slices.ContainsFunc(f.list, it.disturbs) {
+	return arranged(append(lefts, rights...))
+}
+
+// arranged puts flags into rows, each into the lowest in which it disturbs none
+// of those before it. Where that fails in the order given, as with two times
+// that nearly coincide below the name of a third, the best order is looked for.
+func arranged(list []flag) flagRows {
+	best, met := stacked(list)
+	if met == 0 {
+		return best
+	}
+	permute(list, 0, func(order []flag) bool {
+		if f, n := stacked(order); n < met || n == met && f.rows < best.rows {
+			best, met = f, n
+		}
+		return met > 0
+	})
+	return best
+}
+
+// stacked is arranged for one order, with the number of flags that found no
+// row of their own; these go on top.
+func stacked(list []flag) (f flagRows, met int) {
+	for _, it := range list {
+		for it.row <= f.rows && slices.ContainsFunc(f.list, it.disturbs) {
 			it.row++
+		}
+		if it.row > f.rows {
+			it.row = f.rows
+			met++
 		}
 		f.list = append(f.list, it)
 		f.rows = max(f.rows, it.row+1)
 	}
-	return f
+	return f, met
+}
+
+// permute calls try with each order of what follows from, until it says no.
+func permute(list []flag, from int, try func([]flag) bool) bool {
+	if from == len(list) {
+		return try(list)
+	}
+	for i := from; i < len(list); i++ {
+		list[from], list[i] = list[i], list[from]
+		if !permute(list, from+1, try) {
+			return false
+		}
+		list[from], list[i] = list[i], list[from]
+	}
+	return true
 }
 
 func (a flag) disturbs(b flag) bool {
