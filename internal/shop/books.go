@@ -77,6 +77,7 @@ type Own interface {
 type Books struct {
 	Materials Materials
 	Molds     Molds
+	Pulls     Pulls
 	Tints     Tints
 	People    People
 	FAQs      FAQs

@@ -24,6 +24,7 @@ type Limits struct {
 	FAQs      int // of one shop
 	Managers  int // of one shop
 	Pours     int // of one member under way
+	Pulls     int // of one member, release coats too, over all molds
 	PastPours int // ended ones that a member still has in the store; the oldest give way
 	Answers   int // to one pour
 	Dues      int // reminders to come of one member
@@ -42,7 +43,7 @@ func DefaultLimits() Limits {
 	return Limits{
 		Materials: 500, Molds: 500, Tints: 500, Versions: 200, Total: 3000, Removed: 500, Shared: 5000,
 		FAQs: 200, Managers: 50,
-		Pours: 100, PastPours: 2000, Answers: 50, Dues: 200, PastDues: 200,
+		Pours: 100, Pulls: 20000, PastPours: 2000, Answers: 50, Dues: 200, PastDues: 200,
 		Measures: 200, ShopMeasures: 5000, Lines: 200, ShopLines: 5000,
 	}
 }
@@ -56,6 +57,7 @@ const (
 	maxPlan        = 2 << 10 // a pour's plan as JSON
 	maxAbout       = 200     // characters: what a reminder is about
 	maxTopic       = 80      // characters
+	maxReason      = 200     // characters: why a pull was spoiled
 	maxAnswer      = 2000    // characters: fits one message of the chat service with its title
 	maxLine        = 4000    // a command line; the longest form stays under it
 	maxMeasure     = 64 << 10

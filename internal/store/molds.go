@@ -17,9 +17,20 @@ func asMold(rec stored[shop.MoldProfile]) shop.Mold {
 }
 
 // Molds fills shop.Molds, as do the methods below.
-func (s *Store) Molds(ctx context.Context, v shop.Viewer) ([]shop.Mold, error) {
-	all, err := moldShelf.list(ctx, s.reading(), v)
-	return each(all, asMold), err
+func (s *Store) Molds(ctx context.Context, v shop.Viewer) (list []shop.Mold, err error) {
+	err = s.snapshot(ctx, func(q *session) error {
+		all, err := moldShelf.list(ctx, q, v)
+		if err != nil {
+			return err
+		}
+		tallies, err := q.tallies(ctx, v, 0)
+		list = each(all, asMold)
+		for i := range list {
+			list[i].Tally = tallies[list[i].ID]
+		}
+		return err
+	})
+	return kept(list, err)
 }
 
 // MoldNames lists the visible ones without their profiles.
@@ -28,9 +39,29 @@ func (s *Store) MoldNames(ctx context.Context, v shop.Viewer) ([]shop.Entry, err
 }
 
 // Mold gives one by id; version 0 is the newest.
-func (s *Store) Mold(ctx context.Context, v shop.Viewer, id int64, version int) (shop.Mold, error) {
-	rec, err := moldShelf.get(ctx, s.reading(), v, id, version)
-	return asMold(rec), err
+func (s *Store) Mold(ctx context.Context, v shop.Viewer, id int64, version int) (m shop.Mold, err error) {
+	err = s.snapshot(ctx, func(q *session) error {
+		m, err = q.mold(ctx, v, id, version)
+		return err
+	})
+	return kept(m, err)
+}
+
+// mold gives one with its tally.
+func (q *session) mold(ctx context.Context, v shop.Viewer, id int64, version int) (shop.Mold, error) {
+	rec, err := moldShelf.get(ctx, q, v, id, version)
+	if err != nil {
+		return shop.Mold{}, err
+	}
+	tallies, err := q.tallies(ctx, v, id)
+	m := asMold(rec)
+	m.Tally = tallies[id]
+	return m, err
+}
+
+// MoldHistory lists its versions, newest first.
+func (s *Store) MoldHistory(ctx context.Context, v shop.Viewer, id int64) ([]shop.Version, error) {
+	return moldShelf.history(ctx, s.reading(), v, id)
 }
 
 // AddMold stores version 1.
@@ -41,4 +72,23 @@ func (s *Store) AddMold(ctx context.Context, st shop.Stamp, p shop.MoldProfile, 
 		return err
 	})
 	return kept(m, err)
+}
+
+// EditMold stores a new version on top of version base.
+func (s *Store) EditMold(ctx context.Context, st shop.Stamp, id int64, base int, p shop.MoldProfile) (m shop.Mold, err error) {
+	err = s.write(ctx, st, func(t *txn) error {
+		if _, err := moldShelf.edit(ctx, t, st, s.cfg.Limits, id, base, p); err != nil {
+			return err
+		}
+		m, err = t.mold(ctx, st.By, id, 0)
+		return err
+	})
+	return kept(m, err)
+}
+
+// RemoveMold hides it, with its log.
+func (s *Store) RemoveMold(ctx context.Context, st shop.Stamp, id int64) error {
+	return s.write(ctx, st, func(t *txn) error {
+		return moldShelf.remove(ctx, t, st, s.cfg.Limits, id)
+	})
 }

@@ -14,6 +14,7 @@ type export struct {
 	Member       exportMember              `json:"member"`
 	Manages      []exportShop              `json:"manages"`
 	Records      map[string][]exportRecord `json:"records"` // by kind
+	Pulls        []exportPull              `json:"pulls"`
 	Pours        []exportPour              `json:"pours"`
 	Dues         []exportDue               `json:"dues"`
 	Answers      []exportAnswer            `json:"answers"`
@@ -107,7 +108,7 @@ func (s *Store) Export(ctx context.Context, v shop.Viewer) ([]byte, error) {
 	out := export{Records: map[string][]exportRecord{}}
 	err := s.snapshot(ctx, func(q *session) error {
 		for _, gather := range []func(context.Context, *session, shop.Viewer) error{
-			out.person, out.records, out.pours, out.dues, out.answers, out.kept,
+			out.person, out.records, out.pulls, out.pours, out.dues, out.answers, out.kept,
 		} {
 			if err := gather(ctx, q, v); err != nil {
 				return fmt.Errorf("export: %w", err)

@@ -44,7 +44,7 @@ var (
 
 	dues = kind{table: "due", noun: "reminder", offering: "/due list"}
 
-	unversioned = []kind{pours, answers, dues}
+	unversioned = []kind{pours, answers, dues, pulls}
 )
 
 // guarded are the tables that only statements with the rule may name.
@@ -92,6 +92,17 @@ func (k kind) seenWith(v shop.Viewer, w kind, column, columns, rest string, args
 	return statement{
 		text: "SELECT " + columns + " FROM " + k.table + " r JOIN member o ON o.id = r.owner JOIN " +
 			w.table + " w ON w.id = r." + column + " AND w.owner = r.owner WHERE " + visible + " " + rest,
+		args: slices.Concat([]any{int64(v.Member.ID), int64(v.Shop.ID)}, args),
+	}
+}
+
+// seenParts is seen with the rows w that hang on each record: those whose
+// column names it, of the same owner, and that were not taken back. Whoever
+// sees the record sees of them what columns names.
+func (k kind) seenParts(v shop.Viewer, w kind, column, columns, rest string, args ...any) statement {
+	return statement{
+		text: "SELECT " + columns + " FROM " + k.table + " r JOIN member o ON o.id = r.owner JOIN " +
+			w.table + " w ON w." + column + " = r.id AND w.owner = r.owner WHERE " + visible + " AND w.removed_at IS NULL " + rest,
 		args: slices.Concat([]any{int64(v.Member.ID), int64(v.Shop.ID)}, args),
 	}
 }

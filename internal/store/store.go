@@ -57,6 +57,7 @@ type Store struct {
 var _ interface {
 	shop.Materials
 	shop.Molds
+	shop.Pulls
 	shop.Tints
 	shop.People
 	shop.FAQs
@@ -79,7 +80,7 @@ func New(eng Engine, cfg Config) *Store {
 
 // Books gives the store as a command takes it.
 func (s *Store) Books() shop.Books {
-	return shop.Books{Materials: s, Molds: s, Tints: s, People: s, FAQs: s, Pours: s, Dues: s, Measures: s, Lines: s, Own: s, Together: s}
+	return shop.Books{Materials: s, Molds: s, Pulls: s, Tints: s, People: s, FAQs: s, Pours: s, Dues: s, Measures: s, Lines: s, Own: s, Together: s}
 }
 
 // Together carries out the writes of do in one transaction.

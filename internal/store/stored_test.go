@@ -33,9 +33,9 @@ func TestStoredForm(t *testing.T) {
 	reads(t, `{"name":"b","family":"urethane","ratio":{"A":1,"B":1,"By":1}}`,
 		material.Profile{Name: "b", Family: material.Urethane, Ratio: quantity.Ratio{A: 1, B: 1, By: quantity.ByVolume}})
 	reads(t, `{"name":"m","family":"addition","volume":31,"cavities":1,"thickest":26,"thinnest":8,"wall":10,"pulls":4,"last_coat":1,`+
-		`"release_every":5,"cost":12.5,"retired":"torn","notes":"n"}`,
+		`"release_every":5,"cost":12.5,"retired":"torn","retired_note":"r","notes":"n"}`,
 		shop.MoldProfile{Name: "m", Family: "addition", Volume: 31, Cavities: 1, Thickest: 26, Thinnest: 8, Wall: 10, Pulls: 4,
-			LastCoat: 1, ReleaseEvery: 5, Cost: 12.5, Retired: "torn", Notes: "n"})
+			LastCoat: 1, ReleaseEvery: 5, Cost: 12.5, Retired: "torn", RetiredNote: "r", Notes: "n"})
 	reads(t, `{"name":"t","family":"colored","base":12,"base_version":3,"base_name":"w","base_color":"#F2EFE6","dose":0.005,"swatch":"#C9837F",`+
 		`"quality":"careful","wall":6,"weight_of_20":0.9}`,
 		shop.TintProfile{Name: "t", Family: "colored", Base: 12, BaseVersion: 3, BaseName: "w", BaseColor: "#F2EFE6", Dose: 0.005,

@@ -354,7 +354,7 @@ func TestOpenedAsMeant(t *testing.T) {
 		{"busy_timeout", "2000", "2000"},
 		{"foreign_keys", "1", "1"},
 		{"secure_delete", "1", ""},
-		{"user_version", "4", "4"},
+		{"user_version", "5", "5"},
 	} {
 		for writer, want := range map[bool]string{true: c.writer, false: c.reader} {
 			if got, err := db.Pragma(ctx, writer, c.name); err != nil || want != "" && got != want {

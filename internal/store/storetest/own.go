@@ -37,6 +37,10 @@ type owned struct {
 			TakenBack *time.Time
 		}
 	}
+	Pulls []struct {
+		What, Why string
+		TakenBack *time.Time `json:"taken_back"`
+	}
 	Answers      []struct{ Shop, Topic, Answer string }
 	Measures     []struct{ Hash, Result string }
 	Lines        []struct{ ID, Line string }
@@ -72,7 +76,7 @@ func keepSome(t *testing.T, w *world, v shop.Viewer) (m shop.Material, line stri
 	admin.Manager = true
 	for what, err := range map[string]error{
 		"remove":  w.RemoveMaterial(w.ctx, by(v), gone.ID),
-		"mold":    second(w.AddMold(w.ctx, by(v), shop.MoldProfile{Name: "mold of " + v.Member.Name, Cavities: 1}, true)),
+		"mold":    w.pulledMold(v, "mold of "+v.Member.Name),
 		"tint":    second(w.AddTint(w.ctx, by(v), shop.TintProfile{Name: "tint of " + v.Member.Name, Swatch: "#C9837F"}, true)),
 		"prefs":   w.SetPrefs(w.ctx, by(v), shop.Prefs{To: "dm"}),
 		"faq":     w.SetFAQ(w.ctx, by(admin), "topic of "+v.Member.Name, "answer of "+v.Member.Name),
@@ -114,6 +118,9 @@ func export(t *testing.T, open Open) {
 	}
 	if m := got.Records["mold"]; len(m) != 1 || m[0].Versions[0].Profile.Name != "mold of ada" {
 		t.Errorf("molds: %+v", m)
+	}
+	if p := got.Pulls; len(p) != 3 || p[0].What != "spoiled" || p[0].Why != "by ada" || p[1].What != "coat" || p[2].TakenBack == nil {
+		t.Errorf("pulls: %+v", p)
 	}
 	if m := got.Records["tint"]; len(m) != 1 || m[0].Versions[0].Profile.Name != "tint of ada" {
 		t.Errorf("tints: %+v", m)

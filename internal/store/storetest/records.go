@@ -169,7 +169,7 @@ func molds(t *testing.T, open Open) {
 	p := shop.MoldProfile{
 		Name: "harbor pawn", Family: "condensation", Volume: 6.2, Cavities: 6, Thickest: 14, Thinnest: 5, Wall: 10,
 		Pulls: 17, LastCoat: 15, ReleaseEvery: 5, MadeOn: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC),
-		Cost: 12.5, Retired: "torn", Notes: "left flask",
+		Cost: 12.5, Retired: "torn", RetiredNote: "at the neck", Notes: "left flask",
 	}
 	m, err := w.AddMold(w.ctx, by(w.ada), p, true)
 	if err != nil {
