@@ -115,7 +115,7 @@ func (b batchCommand) run(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	}
 	r := b.reply(c, m, o, batch)
 	r.Working = append(r.Working, o.stir.Steps...)
-	r.Notes = append(r.Notes, o.stir.Notes...)
+	r.Notes = append(append(o.stir.Warnings, r.Notes...), o.stir.Notes...)
 	return r, b.colored(c, m, o.stir, "material", r)
 }
 

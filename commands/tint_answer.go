@@ -71,7 +71,7 @@ func stirred(c *chat.Call, m shop.Material, asks []library.TintAsk, doses []floa
 	if err != nil {
 		return nil, nil, err
 	}
-	notes := stir.Notes
+	notes := stir.Warnings
 	if note != "" {
 		notes = append(notes, note)
 	}
@@ -100,6 +100,7 @@ func (t tintCommand) finish(c *chat.Call, m shop.Material, asks []library.TintAs
 	situation := caution.Situation{Step: caution.Mixing, Family: m.Family, MaxMass: m.MaxMass, Powder: library.Dusty(asks), Text: m.Notes}
 	if stir != nil {
 		r.Facts = append(r.Facts, stir.DropFacts()...)
+		r.Notes = append(r.Notes, stir.Notes...)
 		r.Steps = stir.Hands(c.By.System())
 		r.Working = append(stir.Steps, r.Working...)
 		situation.Mass = stir.Total / float64(len(stir.Cups))

@@ -19,17 +19,13 @@ import (
 
 // addSub declares /tint add.
 func (t tintCommand) addSub(base chat.Option) chat.Sub {
-	families := make([]chat.Choice, len(color.Families()))
-	for i, f := range color.Families() {
-		families[i] = chat.Choice{Value: string(f)}
-	}
 	base.Help = "the material that the swatch was cast in"
 	return chat.Sub{
 		Name: "add", Help: "save a tint from a cured swatch", Writes: true, Run: t.add,
 		Forms: []chat.Form{{Title: "A tint from its swatch", Options: []string{"name", "base", "dose", "swatch", "quality"}}},
 		Options: []chat.Option{
 			{Name: "name", Help: "what you call it, and its family after a comma", Like: "brick red, colored", Required: true, Length: 80, Spread: []string{"family"}},
-			{Name: "family", Help: "what it does with light; colored for most", Like: "colored", Kind: chat.OneWord, Choices: families, Required: true},
+			{Name: "family", Help: "what it does with light; colored for most", Like: "colored", Required: true, Suggest: suggestTintFamily},
 			base,
 			{Name: "dose", Help: "tint in the swatch, share of the whole mix", Like: "0.5%", Kind: chat.Measure, Dims: []quantity.Dim{quantity.Number}, Percent: true},
 			{Name: "swatch", Help: "color code of the cured swatch, read in daylight", Like: "#C9837F"},
@@ -42,6 +38,14 @@ func (t tintCommand) addSub(base chat.Option) chat.Sub {
 			{Name: "card_at", Help: "where the card is, and which: gray or white", Like: "gray 70 %, 60 %"},
 		},
 	}
+}
+
+func suggestTintFamily(_ context.Context, _ *chat.Call, typed string) ([]chat.Choice, error) {
+	var names []string
+	for _, f := range color.Families() {
+		names = append(names, string(f))
+	}
+	return chat.Narrow(typed, names), nil
 }
 
 // add keeps a tint.

@@ -32,10 +32,11 @@ type Tinting struct {
 	color.Weighing
 	// AtOnce is true where the whole tint side is tinted before it is shared
 	// out: its tint can be weighed and a single cup's can't.
-	AtOnce bool
-	Notes  []string
-	Steps  []working.Step
-	share  []float64 // of each cup in the batch
+	AtOnce   bool
+	Warnings []string // to be read before anything else
+	Notes    []string
+	Steps    []working.Step
+	share    []float64 // of each cup in the batch
 }
 
 // Stir works out how the tints get into the cups. Errors: out_of_range, naming
@@ -169,20 +170,21 @@ func (t *Tinting) work(w color.WeighWant) {
 
 // note says what to look out for.
 func (t *Tinting) note() {
+	warn := func(format string, args ...any) { t.Warnings = append(t.Warnings, fmt.Sprintf(format, args...)) }
 	say := func(format string, args ...any) { t.Notes = append(t.Notes, fmt.Sprintf(format, args...)) }
 	if !t.AtOnce && !t.Feasible {
-		say("This is less tint than a scale of %s can be trusted with, thinned or not. Mix a larger batch, or use a finer scale.", quantity.TextStep(t.Step, t.Step, quantity.Metric))
+		warn("This is less tint than a scale of %s can be trusted with, thinned or not. Mix a larger batch, or use a finer scale.", quantity.TextStep(t.Step, t.Step, quantity.Metric))
 	}
+	dropped := false
 	for i := range t.Tints {
-		if n := t.neatDrops(i) / float64(len(t.Cups)); t.counts(i) && n < 10 {
-			say("Half a drop more or less of %s is %s of it. A letdown can be weighed: /tint dose shows it.", t.Asks[i].Name, quantity.Percent(0.5/n))
+		n := t.neatDrops(i) / float64(len(t.Cups))
+		dropped = dropped || n > 0
+		if t.counts(i) && n < 10 {
+			warn("Half a drop more or less of %s is %s of it. A letdown can be weighed: /tint dose shows it.", t.Asks[i].Name, quantity.Percent(0.5/n))
 		}
 	}
-	for i, a := range t.Asks {
-		if t.Tints[i].Batch > 0 && a.WeightOf20 > 0 {
-			say("Drops vary by 10 to 20 %% with the dropper and the angle (common practice); the scale is surer.")
-			break
-		}
+	if dropped {
+		say("Drops vary by 10 to 20 %% with the dropper and the angle (common practice); the scale is surer.")
 	}
 	say("Tint is not counted as A or B: all of part %s goes in besides. Taking the tinted part's weight for its own would leave it %s short.", t.Side, quantity.Percent(-t.Short))
 }
