@@ -1,0 +1,122 @@
+package remind
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/quantity"
+	"github.com/pourwright/pourwright/internal/shop"
+)
+
+const (
+	lateFrom  = time.Minute // a delay that is worth a word
+	listMost  = 20          // lines of a list
+	listDones = 5           // buttons of a list: a row of the chat service
+	labelMost = 40          // characters of a button
+)
+
+// compose makes the message of one or of several calls of a member.
+func compose(claims []shop.Claim, d shop.Delivery, now time.Time) chat.Message {
+	m := chat.Message{Key: d.Key, MemberKey: claims[0].Member.Key, Place: d.Place}
+	if len(claims) == 1 {
+		m.Reply = single(&claims[0], now)
+	} else {
+		m.Reply = list(claims, now)
+	}
+	m.Reply.Private, m.Reply.Quiet = d.Place == "", true
+	for _, a := range m.Reply.Actions {
+		if strings.Contains(a.Line, "@") { // a call's own number
+			m.Marks = append(m.Marks, a.ID)
+		}
+	}
+	return m
+}
+
+func single(c *shop.Claim, now time.Time) *chat.Reply {
+	r := &chat.Reply{Title: "Reminder: " + c.About, Facts: []chat.Fact{instant("due", "Due", c, c.At)}}
+	if c.Pour != 0 {
+		r.Title = c.About
+		r.Actions = add(r.Actions, c, chat.Action{Label: "Ready", Line: fmt.Sprintf(`/pour ready pour:"#%d"`, c.Pour)})
+		r.Actions = add(r.Actions, c, chat.Action{Label: "Still soft", Line: fmt.Sprintf(`/pour soft pour:"#%d"`, c.Pour)})
+	}
+	if late := lateness(c, now); late != "" {
+		r.Notes = append(r.Notes, late)
+	}
+	if next := c.Every.Next(c.First, now, zoneOf(c)); !next.IsZero() {
+		r.Facts = append(r.Facts, instant("next", "Again", c, next))
+		r.Notes = append(r.Notes, fmt.Sprintf("It comes every %s; /due cancel due:#%d ends it.", c.Every, c.ID))
+	}
+	r.Actions = add(r.Actions, c, chat.Action{Label: "Snooze 10 min", Line: fmt.Sprintf(`/due snooze due:"%s" in:"10 min"`, call(c))})
+	r.Actions = add(r.Actions, c, chat.Action{Label: "Done", Line: fmt.Sprintf(`/due done due:"%s"`, call(c))})
+	return r
+}
+
+func list(claims []shop.Claim, now time.Time) *chat.Reply {
+	r := &chat.Reply{Title: fmt.Sprintf("%d reminders", len(claims))}
+	for i := range claims {
+		c := &claims[i]
+		if i < listMost {
+			r.Steps = append(r.Steps, fmt.Sprintf("%s, due %s", c.About, clock(c, c.At)))
+		}
+		if i < listDones {
+			r.Actions = add(r.Actions, c, chat.Action{Label: short("Done: " + c.About), Line: fmt.Sprintf(`/due done due:"%s"`, call(c))})
+		}
+	}
+	if more := len(claims) - listMost; more > 0 {
+		r.Notes = append(r.Notes, fmt.Sprintf("%d more were due; they are counted as called.", more))
+	}
+	if late := lateness(&claims[0], now); late != "" {
+		r.Notes = append(r.Notes, "The first is "+late)
+	}
+	return r
+}
+
+// call names one call of a due for ever, "#12@3" for its third.
+func call(c *shop.Claim) string { return fmt.Sprintf("#%d@%d", c.ID, c.Count+1) }
+
+func add(actions []chat.Action, c *shop.Claim, a chat.Action) []chat.Action {
+	// Numbers alone stand in these lines, so each fits.
+	if a, fits := chat.Standing(a, c.Owner); fits {
+		return append(actions, a)
+	}
+	return actions
+}
+
+// lateness says how late a call is and, where it is so, that quiet hours held
+// it; "" for one in time.
+func lateness(c *shop.Claim, now time.Time) string {
+	late := now.Sub(c.At)
+	if late < lateFrom {
+		return ""
+	}
+	text := quantity.Text(late.Seconds(), quantity.Time, c.Viewer().System()) + " late"
+	if !shop.QuietUntil(c.Member.Pref.QuietHours, c.At, c.Viewer().Zone()).IsZero() {
+		return text + ": it was due in your quiet hours."
+	}
+	return text + ": it could not be sent before."
+}
+
+func instant(key, label string, c *shop.Claim, at time.Time) chat.Fact {
+	return chat.Fact{Key: key, Label: label, Value: at.UTC().Format(time.RFC3339), Text: clock(c, at)}
+}
+
+// clock is an instant on the owner's clock.
+func clock(c *shop.Claim, at time.Time) string {
+	return at.In(c.Viewer().Zone()).Format("Mon 2 Jan 15:04")
+}
+
+func zoneOf(c *shop.Claim) *time.Location {
+	if zone, err := time.LoadLocation(c.Zone); err == nil {
+		return zone
+	}
+	return time.UTC
+}
+
+func short(s string) string {
+	if r := []rune(s); len(r) > labelMost {
+		return string(r[:labelMost-1]) + "…"
+	}
+	return s
+}

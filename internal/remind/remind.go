@@ -1,0 +1,158 @@
+// Package remind calls members back: it takes on what is due, sends it, and
+// records what came of it.
+//
+//	loop := remind.New(remind.Config{Book: db, Sender: gateway, Space: "discord", Bell: db.Bell(), Now: time.Now, Log: log})
+//	err := loop.Run(ctx)
+//
+// A call is sent at least once and shown at most once. Before a message goes,
+// its key is recorded; a transport refuses a key that it has shown. Where the
+// outcome is not known, by an error or by a fall of the program, the message is
+// looked for before it is sent again. A claim on what is due runs out by
+// itself, so that another process, or the next run of this one, takes it on.
+//
+// What is late goes in the order in which it was due and says how late it is.
+// More than a few for one member go as one list. Quiet hours put a call off.
+package remind
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"time"
+
+	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/shop"
+)
+
+// Sender is a transport that can call a member by itself.
+type Sender interface {
+	// Send shows a message. An error is for the log; the outcome says what to
+	// do. It must end when ctx does.
+	Send(ctx context.Context, m chat.Message) (chat.Outcome, error)
+	// Look tells whether the message was shown: Shown or Unseen; Refused where
+	// its place can't be looked at any more.
+	Look(ctx context.Context, m chat.Message) (chat.Outcome, error)
+}
+
+// Config is what a loop needs.
+type Config struct {
+	Book   shop.Calls
+	Sender Sender
+	Space  string           // the members' name space, "discord" or "local"
+	Bell   <-chan struct{}  // rings when what is due has changed; may be nil
+	Now    func() time.Time // the clock
+	Log    *slog.Logger
+	Pace   Pace // zero values mean the usual ones
+}
+
+// Pace holds the times and bounds of a loop.
+type Pace struct {
+	Lease time.Duration // how long a claim holds, 15 s
+	Poll  time.Duration // the longest wait: other processes, and the clock, may change what is due; 5 s
+	Pause time.Duration // before what could not be sent is tried again, 10 s
+	Batch int           // members' calls taken on at once, 50
+	Lanes int           // messages on their way at once, 8
+}
+
+// Loop calls members back. One Loop runs once.
+type Loop struct{ cfg Config }
+
+// New makes a loop.
+func New(cfg Config) *Loop {
+	p := &cfg.Pace
+	p.Lease, p.Poll, p.Pause = cmp.Or(p.Lease, 15*time.Second), cmp.Or(p.Poll, 5*time.Second), cmp.Or(p.Pause, 10*time.Second)
+	p.Batch, p.Lanes = cmp.Or(p.Batch, 50), cmp.Or(p.Lanes, 8)
+	return &Loop{cfg: cfg}
+}
+
+// Run calls back until ctx ends, and returns nil then. What goes wrong on the
+// way is logged and tried again.
+func (l *Loop) Run(ctx context.Context) error {
+	for ctx.Err() == nil {
+		done, err := l.RunOnce(ctx)
+		wait := time.Duration(0)
+		switch {
+		case err != nil && ctx.Err() == nil:
+			l.cfg.Log.Error("call members back", "error", err)
+			wait = l.cfg.Pace.Poll
+		case done.Claimed == 0:
+			wait = l.untilNext(ctx)
+		default:
+			l.cfg.Log.Debug("called members back", "claimed", done.Claimed, "sent", done.Sent, "failed", done.Failed, "put_off", done.PutOff, "unknown", done.Unknown)
+		}
+		l.sleep(ctx, wait)
+	}
+	return nil
+}
+
+// leastWait keeps a disturbed loop from spinning.
+const leastWait = 20 * time.Millisecond
+
+// untilNext is how long nothing will be due, Poll at most.
+func (l *Loop) untilNext(ctx context.Context) time.Duration {
+	next, any, err := l.cfg.Book.NextDue(ctx, l.cfg.Space)
+	if err != nil && ctx.Err() == nil {
+		l.cfg.Log.Error("look for what is due next", "error", err)
+	}
+	if err != nil || !any {
+		return l.cfg.Pace.Poll
+	}
+	return min(max(next.Sub(l.cfg.Now()), leastWait), l.cfg.Pace.Poll)
+}
+
+// sleep waits for the time, the bell or the end of ctx.
+func (l *Loop) sleep(ctx context.Context, d time.Duration) {
+	if d <= 0 {
+		return
+	}
+	timer := time.NewTimer(d)
+	defer timer.Stop()
+	select {
+	case <-ctx.Done():
+	case <-timer.C:
+	case <-l.cfg.Bell:
+	}
+}
+
+// Counts is what one round came to, in calls.
+type Counts struct {
+	Claimed int
+	Sent    int
+	Failed  int // could be shown nowhere
+	PutOff  int // by quiet hours, or because the service takes nothing now
+	Unknown int // may have been shown: looked for once the claim has run out
+	Lost    int // canceled, put off by the member, or taken on by another meanwhile
+}
+
+func (c *Counts) add(d Counts) {
+	c.Claimed += d.Claimed
+	c.Sent += d.Sent
+	c.Failed += d.Failed
+	c.PutOff += d.PutOff
+	c.Unknown += d.Unknown
+	c.Lost += d.Lost
+}
+
+// RunOnce takes on one batch of what is due and carries it out.
+func (l *Loop) RunOnce(ctx context.Context) (Counts, error) {
+	now := l.cfg.Now()
+	claims, err := l.cfg.Book.ClaimDues(ctx, l.cfg.Space, now, l.cfg.Pace.Lease, l.cfg.Pace.Batch)
+	if err != nil {
+		return Counts{}, fmt.Errorf("claim what is due: %w", err)
+	}
+	groups, quiet := grouped(claims, now)
+	total := Counts{Claimed: len(claims)}
+	var failed error
+	for until, held := range quiet {
+		if err := l.cfg.Book.PutOff(ctx, held, until); err != nil {
+			failed = errors.Join(failed, fmt.Errorf("put off in quiet hours: %w", err))
+			continue
+		}
+		total.PutOff += len(held)
+	}
+	done, err := l.carryOut(ctx, lanes(groups), now)
+	total.add(done)
+	return total, errors.Join(failed, err)
+}
