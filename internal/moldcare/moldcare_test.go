@@ -189,6 +189,9 @@ func TestOutlookAgrees(t *testing.T) {
 	if a, b := p.Risk(17, 1), p.Risk(17, 2); !(0 < a && a < b && b < 1) {
 		t.Errorf("risks %v and %v", a, b)
 	}
+	if r := p.RiskRange(17, 1); r.Mid != p.Risk(17, 1) || !(0 < r.Low && r.Low < r.Mid && r.Mid < r.High && r.High < 1) {
+		t.Errorf("risk %v", r)
+	}
 	m := p.Median()
 	curve := p.Curve([]float64{0, m.Mid, 1e5})
 	if curve[0].Low != 1 || math.Abs(curve[1].Mid-0.5) > 0.02 || curve[2].High > 1e-6 {

@@ -18,6 +18,36 @@ func (p Posterior) Risk(age, next float64) float64 {
 	return risk
 }
 
+// RiskRange is Risk with the 10 and 90 % ends of what is not known of the life
+// of such molds; the middle is Risk.
+func (p Posterior) RiskRange(age, next float64) quantity.Range {
+	r := p.spreadOf(make([]weighed, len(p.cells)), func(w Weibull) float64 { return w.Risk(age, next) })
+	r.Mid = p.Risk(age, next)
+	return quantity.Range{Low: min(r.Low, r.Mid), Mid: r.Mid, High: max(r.High, r.Mid)}
+}
+
+// weighed is a value that one cell gives.
+type weighed struct{ value, weight float64 }
+
+// spreadOf are the 10, 50 and 90 % points of what the cells give; buffer has
+// room for one each.
+func (p Posterior) spreadOf(buffer []weighed, of func(Weibull) float64) quantity.Range {
+	for i, c := range p.cells {
+		buffer[i] = weighed{of(c.Weibull), c.weight}
+	}
+	slices.SortFunc(buffer, func(a, b weighed) int { return cmp.Compare(a.value, b.value) })
+	at := func(q float64) float64 {
+		below := 0.0
+		for _, w := range buffer {
+			if below += w.weight; below >= q {
+				return w.value
+			}
+		}
+		return buffer[len(buffer)-1].value
+	}
+	return quantity.Range{Low: at(0.1), Mid: at(0.5), High: at(0.9)}
+}
+
 // mostLeft bounds the count of pulls left.
 const mostLeft = 1e6
 
@@ -63,23 +93,9 @@ func (p Posterior) expected(age float64) float64 {
 // Curve is the share of molds that survives each number of pulls, 10 to 90 %.
 func (p Posterior) Curve(pulls []float64) []quantity.Range {
 	out := make([]quantity.Range, len(pulls))
-	type weighed struct{ s, weight float64 }
-	all := make([]weighed, len(p.cells))
+	buffer := make([]weighed, len(p.cells))
 	for i, t := range pulls {
-		for k, c := range p.cells {
-			all[k] = weighed{c.Survival(t), c.weight}
-		}
-		slices.SortFunc(all, func(a, b weighed) int { return cmp.Compare(a.s, b.s) })
-		at := func(q float64) float64 {
-			below := 0.0
-			for _, w := range all {
-				if below += w.weight; below >= q {
-					return w.s
-				}
-			}
-			return all[len(all)-1].s
-		}
-		out[i] = quantity.Range{Low: at(0.1), Mid: at(0.5), High: at(0.9)}
+		out[i] = p.spreadOf(buffer, func(w Weibull) float64 { return w.Survival(t) })
 	}
 	return out
 }

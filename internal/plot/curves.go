@@ -14,12 +14,16 @@ import (
 	"github.com/pourwright/pourwright/internal/quantity"
 )
 
-// Curves shows how something goes on over time, in one panel or two above each
-// other with one time axis.
+// Curves shows how something goes on over time, or over a count of things, in one
+// panel or two above each other with one axis along. Two values at one time make
+// a step.
 type Curves struct {
 	Panels []Panel
 	Marks  []Mark // times that stand out, in any order; 8 at most
 	Since  string // what time 0 is, such as "since the pour"
+	// Of is what is counted along the axis, such as "pulls": whatever is a time
+	// in s elsewhere is then a number of them. "" is time.
+	Of string
 }
 
 // Panel is what shares an axis of values.
@@ -141,7 +145,7 @@ func (c Curves) span() float64 {
 func (c Curves) axes(p Panel, lowest bool) *plot.Plot {
 	a := plot.New()
 	a.BackgroundColor, a.TextHandler = nil, letters()
-	unit := timeUnitFor(c.span())
+	unit := c.unit()
 	a.X.Min, a.X.Max = 0, c.span()
 	a.Y.Min, a.Y.Max = p.valueSpan()
 	for _, axis := range []*plot.Axis{&a.X, &a.Y} {

@@ -15,9 +15,9 @@ func (c Curves) Alt() string {
 		return "A chart that could not be drawn."
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "A chart over %s.", strings.TrimSpace(timeText(c.span())+" "+clean(c.Since)))
+	fmt.Fprintf(&b, "A chart over %s.", strings.TrimSpace(c.along(c.span())+" "+clean(c.Since)))
 	for _, m := range c.Marks {
-		fmt.Fprintf(&b, " %s: %s.", clean(m.Label), rangeText(m.At, timeText))
+		fmt.Fprintf(&b, " %s: %s.", clean(m.Label), rangeText(m.At, c.along))
 	}
 	for _, p := range c.Panels {
 		fmt.Fprintf(&b, " %s:", clean(p.Title))
@@ -25,7 +25,7 @@ func (c Curves) Alt() string {
 			if i > 0 {
 				b.WriteByte(';')
 			}
-			b.WriteString(" " + clean(s.Label) + " " + s.course())
+			b.WriteString(" " + clean(s.Label) + " " + s.course(c.along))
 		}
 		for _, l := range p.Levels {
 			fmt.Fprintf(&b, "; %s at %s", clean(l.Label), number(l.At))
@@ -36,7 +36,7 @@ func (c Curves) Alt() string {
 }
 
 // course tells how a curve goes on, by its middle.
-func (s Series) course() string {
+func (s Series) course(along func(float64) string) string {
 	top, last := 0, len(s.Values)-1
 	for i, v := range s.Values {
 		if v.Mid > s.Values[top].Mid {
@@ -45,7 +45,7 @@ func (s Series) course() string {
 	}
 	text := "from " + number(s.Values[0].Mid)
 	if top > 0 && top < last && s.Values[top].Mid > s.Values[last].Mid {
-		text += fmt.Sprintf(" up to %s after %s, then", rangeText(s.Values[top], number), timeText(s.Time[top]))
+		text += fmt.Sprintf(" up to %s after %s, then", rangeText(s.Values[top], number), along(s.Time[top]))
 	}
 	return text + " to " + rangeText(s.Values[last], number)
 }
@@ -66,6 +66,14 @@ func number(v float64) string {
 		v = math.Round(v/unit) * unit
 	}
 	return quantity.Text(v, quantity.Number, quantity.Metric)
+}
+
+// along tells a place on the axis.
+func (c Curves) along(x float64) string {
+	if c.Of != "" {
+		return number(x) + " " + clean(c.Of)
+	}
+	return timeText(x)
 }
 
 func timeText(s float64) string { return quantity.Text(s, quantity.Time, quantity.Metric) }

@@ -31,6 +31,14 @@ func timeUnitFor(span float64) timeUnit {
 	return timeUnits[len(timeUnits)-1]
 }
 
+// unit is that of the axis along.
+func (c Curves) unit() timeUnit {
+	if c.Of != "" {
+		return timeUnit{name: c.Of, seconds: 1, steps: []float64{1, 2, 5, 10, 20, 50}}
+	}
+	return timeUnitFor(c.span())
+}
+
 // mostTimeTicks have room below a chart of 720 pixels.
 const mostTimeTicks = 8
 
