@@ -196,7 +196,8 @@ func cureFacts(site forecast.Site, f *forecast.Forecast, sys quantity.System) []
 	return append(facts, chat.Whole("logs_used", "Pours learned from", n, fmt.Sprint(n)))
 }
 
-// liftFacts tell the deepest single pour; a bulletin's is exact.
+// liftFacts tell the deepest single pour, which is the low end of its range: as
+// deep as nine in ten stay calm at, up to where five do. A bulletin's is exact.
 func liftFacts(site forecast.Site, f *forecast.Forecast, sys quantity.System) []chat.Fact {
 	if f.MaxLift == 0 {
 		return nil
@@ -209,13 +210,14 @@ func liftFacts(site forecast.Site, f *forecast.Forecast, sys quantity.System) []
 		from += "; this mold takes up more"
 	}
 	lifts := fmt.Sprint(f.Lifts)
+	fewest := min(float64(f.Lifts), math.Ceil(site.Setup.Thickest/f.LiftEven-1e-9))
 	if f.Has(cure.TooFast) {
 		lifts += ", so layers are no way out"
 	}
 	return []chat.Fact{
-		chat.Num("max_lift", "Deepest single pour", f.MaxLift, quantity.Length, sys).
+		chat.Num("max_lift", "Deepest single pour", f.MaxLift, quantity.Length, sys).Between(f.MaxLift, f.LiftEven).
 			Says(quantity.Text(f.MaxLift, quantity.Length, sys) + ", " + from),
-		chat.Whole("lifts", "Pours it takes", f.Lifts, lifts),
+		chat.Whole("lifts", "Pours it takes", f.Lifts, lifts).Between(fewest, float64(f.Lifts)),
 	}
 }
 

@@ -58,8 +58,8 @@ func TestCureFacts(t *testing.T) {
 			if lifts := valued(t, r, "lifts"); lifts < 1 || lifts != math.Trunc(lifts) {
 				t.Errorf("lifts %v", lifts)
 			}
-			if lift := valued(t, r, "max_lift"); !(lift > 0 && lift <= 200) {
-				t.Errorf("deepest lift %v mm", lift)
+			if lift := fact(t, r, "max_lift"); !(*lift.Low > 0 && lift.Value.(float64) == *lift.Low && *lift.Low <= *lift.High && *lift.High <= 200) {
+				t.Errorf("deepest lift %v mm in %v to %v", lift.Value, *lift.Low, *lift.High)
 			}
 			if len(r.Images) != 1 || !strings.Contains(r.Images[0].Alt, "demold") || len(r.Images[0].Alt) > 1024 {
 				t.Fatalf("images: %d", len(r.Images))
@@ -162,6 +162,7 @@ func TestCureSaysWhatPresses(t *testing.T) {
 		{"runaway", `/cure material:"demo casting epoxy" thickness:"40 mm"`, "Too hot to pour like this", []string{"Do not pour it like this"}, []string{"10 mm", "4 lifts"}},
 		{"post cure", `/cure material:"demo rigid white" thickness:"6 mm" post:"4 h at 65 C"`, "", nil, []string{"post cure", "kitchen oven"}},
 		{"sheet not said", `/cure material:"demo addition silicone" thickness:"12 mm"`, "", nil, []string{"How thick was the sample", "3 mm", "demold_section"}},
+		{"damp room", `/cure material:"demo rigid black" thickness:"6 mm" temp:"34 C" mold_temp:"21 C"`, "", nil, []string{"mold at 21 °C", "below the dew point, 22 °C"}},
 		{"retired mold", `/cure material:"demo rigid white" mold:"dice tray"`, "", nil, []string{"retired", "torn"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -86,7 +86,7 @@ func (m *Model) CalmCup(c Cup, workers int, done <-chan struct{}) (float64, erro
 	for i := range all {
 		all[i] = i
 	}
-	kg, ok := m.largest(w, workers, massSpan.least/1000, massSpan.most/1000, all, func(_ *bench, v *variant, kg float64) body {
+	kg, ok := m.largest(w, workers, massSpan.least/1000, massSpan.most/1000, all, draws/10, func(_ *bench, v *variant, kg float64) body {
 		b := cup(kg, v.part, v.heat, v.conv, p.air+v.warmer)
 		b.part0 = p.part0 + v.warmer
 		return b

@@ -442,6 +442,9 @@ func TestLift(t *testing.T) {
 	if res.LiftFrom != LiftModel || res.Lifts != int(math.Ceil(60/res.MaxLift)) {
 		t.Fatalf("%v mm by %q, %d lifts", res.MaxLift, res.LiftFrom, res.Lifts)
 	}
+	if !(res.LiftEven > res.MaxLift) {
+		t.Errorf("half of the draws pass 100 °C at %v mm, a tenth at %v mm", res.LiftEven, res.MaxLift)
+	}
 	// As deep as that, on a bench and open, it must indeed stay near 100 °C.
 	p := place{r: res.MaxLift / 1000, s: 1, raw: 1, conv: 1, air: 294.15, part0: 294.15, wall0: 294.15, cup: 0.1}
 	e := estimate{m: m, p: p, workers: 2}

@@ -25,17 +25,23 @@ func (e *estimate) depth() bool {
 	case r.MaxDepth > 0:
 		out.MaxLift, out.LiftFrom = r.MaxDepth, LiftDepth
 	case hot || e.s.Lift:
-		lift, ok := e.deepest()
+		lift, ok := e.deepest(hotDraws, draws/10)
 		if !ok {
 			return false
 		}
 		out.MaxLift, out.LiftFrom = lift, LiftModel
+		if out.LiftEven, ok = e.deepest(evenDraws, draws/2); !ok {
+			return false
+		}
 	default:
 		out.Lifts = 1
 		return true
 	}
 	if out.LiftFrom == LiftModel {
 		out.MaxLift = math.Floor(1e4*out.MaxLift) / 1e4 // whole tenths of a mm
+		out.LiftEven = max(math.Floor(1e4*out.LiftEven)/1e4, out.MaxLift)
+	} else {
+		out.LiftEven = out.MaxLift
 	}
 	out.Lifts = int(math.Ceil(deep/out.MaxLift - 1e-9))
 	if r.MaxMass > 0 && e.s.Volume > 0 {
@@ -45,14 +51,15 @@ func (e *estimate) depth() bool {
 		out.Lifts = 1 // this mold takes up what an insulating base would not
 	}
 	out.MaxLift *= 1000
+	out.LiftEven *= 1000
 	return true
 }
 
 // deepest is the depth in m of a slab on a bottom that takes no heat, open
-// above, whose p90 peak stays at 100 °C.
-func (e *estimate) deepest() (float64, bool) {
+// above, at which that many draws pass 100 °C; the hottest few are run.
+func (e *estimate) deepest(few, pass int) (float64, bool) {
 	w := &bench{r: e.m.Resin, done: e.done}
-	return e.m.largest(w, e.workers, liftLeast, liftMost, hottest(func(i int) float64 { return e.walled[i].peak }, hotDraws),
+	return e.m.largest(w, e.workers, liftLeast, liftMost, hottest(func(i int) float64 { return e.walled[i].peak }, few), pass,
 		func(w *bench, v *variant, depth float64) body {
 			b := e.p.body(v, true)
 			b.r, b.s = depth*v.thick, 1
@@ -61,12 +68,15 @@ func (e *estimate) deepest() (float64, bool) {
 }
 
 // hotDraws are enough to settle p90: it rests on the seven hottest, and these
-// hardly change places with size.
-const hotDraws = 20
+// hardly change places with size. evenDraws are for the median.
+const (
+	hotDraws  = 20
+	evenDraws = 44
+)
 
 // largest is the size between lo and hi, found by bisection on its logarithm,
-// at which a tenth of the draws pass 100 °C; among are the draws to run.
-func (m *Model) largest(w *bench, workers int, lo, hi float64, among []int, of func(*bench, *variant, float64) body) (float64, bool) {
+// at which that many of the draws pass 100 °C; among are the draws to run.
+func (m *Model) largest(w *bench, workers int, lo, hi float64, among []int, pass int, of func(*bench, *variant, float64) body) (float64, bool) {
 	lo, hi = math.Log(lo), math.Log(hi)
 	for range liftSteps {
 		mid := (lo + hi) / 2
@@ -84,7 +94,7 @@ func (m *Model) largest(w *bench, workers int, lo, hi float64, among []int, of f
 		if !ok {
 			return 0, false
 		}
-		if count(over) <= draws/10 {
+		if count(over) <= pass {
 			lo = mid
 		} else {
 			hi = mid

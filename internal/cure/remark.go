@@ -164,9 +164,18 @@ func (e *estimate) judgeRoom() {
 	}
 	dew := DewPoint(e.s.Room, h)
 	for _, t := range e.parts() {
-		if Damp(t.k-zeroC, e.s.Room, h) {
+		at := t.k - zeroC
+		switch {
+		case !Damp(at, e.s.Room, h):
+		case t.k == e.p.air && t.name == "room":
+			e.remark(Moist, "The air is damp: at %s in it water settles%s, and the room is hardly warmer. Wait for drier air or warm the room, and open the jugs for no longer than it takes.",
+				e.temp(dew), e.foams())
+		case at < dew:
+			e.remark(Moist, "The %s at %s is below the dew point, %s: water settles on it%s. Warm it first, closed or wrapped.",
+				t.name, e.temp(at), e.temp(dew), e.foams())
+		default:
 			e.remark(Moist, "The %s at %s is within %s of the dew point, %s: water settles on it%s. Warm it first, closed or wrapped.",
-				t.name, e.temp(t.k-zeroC), e.span(DewMargin), e.temp(dew), e.foams())
+				t.name, e.temp(at), e.span(DewMargin), e.temp(dew), e.foams())
 		}
 	}
 }
