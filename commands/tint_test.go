@@ -104,6 +104,15 @@ func TestTintDoseNumbers(t *testing.T) {
 	}
 }
 
+func TestTintTooLittle(t *testing.T) {
+	d := desk(t)
+	golden(t, "tint_too_little", ask(t, d, "ada", `/tint dose base:"demo rigid white" tint:"brick red" mass:"20 g" percent:"0.05%"`))
+	r := told(t, d, "ada", `/batch material:"demo rigid white" mass:"20 g" tint:"brick red 0.05%"`)
+	if !strings.Contains(r.Notes[0], "less tint than a scale of 0.1 g") || !strings.Contains(r.Notes[0], "mix at least") {
+		t.Errorf("the first note of the batch is %q", r.Notes[0])
+	}
+}
+
 // A match is looked at as the scale gives it: the doses of the facts, put in by
 // hand, give the same color.
 func TestTintMatchAgreesWithLook(t *testing.T) {

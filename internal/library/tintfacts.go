@@ -25,11 +25,11 @@ func (t *Tinting) Facts(sys quantity.System) []chat.Fact {
 	mass := t.Mass()
 	half := t.Step / 2
 	all := chat.Num("mass_tint", "Tint in all", mass, quantity.Mass, sys).Between(max(mass-half, 0), mass+half)
-	if t.AtOnce || t.LetdownParts() == 1 {
+	if t.neat() {
 		all.Text = t.grams(mass, sys)
 	}
 	facts = append(facts, all)
-	if n := t.LetdownParts(); n > 1 {
+	if n := t.LetdownParts(); n > 1 && !t.TooLittle() {
 		text := fmt.Sprintf("1:%d", n)
 		if t.AtOnce {
 			text += ", if you tint cup by cup"
@@ -37,6 +37,16 @@ func (t *Tinting) Facts(sys quantity.System) []chat.Fact {
 		facts = append(facts, chat.Whole("letdown_parts", "Letdown", n, text))
 	}
 	return facts
+}
+
+// neat reports that all tint is weighed as it is.
+func (t *Tinting) neat() bool {
+	for i, x := range t.Tints {
+		if t.TooLittle() || t.counts(i) || x.Letdown > 1 && !t.AtOnce {
+			return false
+		}
+	}
+	return true
 }
 
 // DropFacts are the same doses counted in drops, of the tints whose drop was

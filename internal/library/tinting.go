@@ -79,7 +79,7 @@ func (t *Tinting) weighable() bool {
 func (t *Tinting) LetdownParts() int {
 	parts := 1
 	for i, x := range t.Tints {
-		if t.Asks[i].Drops == 0 {
+		if !t.counts(i) {
 			parts = max(parts, x.Letdown)
 		}
 	}
@@ -100,6 +100,8 @@ func (t *Tinting) Got() []float64 {
 	out := make([]float64, len(t.Tints))
 	for i, x := range t.Tints {
 		switch {
+		case t.TooLittle():
+			out[i] = x.Dose
 		case t.counts(i):
 			out[i] = math.Round(t.neatDrops(i)) * Drop(t.Asks[i].Tint) / t.Total
 		case t.AtOnce:
@@ -111,11 +113,73 @@ func (t *Tinting) Got() []float64 {
 	return out
 }
 
-// counts reports that a tint is best counted in drops: it was asked for so, or
-// no letdown can be weighed either.
+// The fewest drops a cup that are counted: half a drop is then 10 % of the tint
+// where nothing can be weighed, and 5 % where a letdown could be but is a waste.
+const (
+	dropsForced = 5
+	dropsChosen = 10
+)
+
+// counts reports that a tint is best counted in drops: it was asked for so, no
+// letdown can be weighed either, or the least letdown that the scale can make
+// is more than the whole tint side.
 func (t *Tinting) counts(i int) bool {
-	a := t.Asks[i]
-	return a.Drops > 0 || !t.AtOnce && !t.Feasible && a.WeightOf20 > 0
+	if t.Asks[i].Drops > 0 {
+		return true
+	}
+	n := t.neatDrops(i) / float64(len(t.Cups))
+	return !t.AtOnce && (!t.Feasible && n >= dropsForced || n >= dropsChosen && t.wasteful(i))
+}
+
+// wasteful reports letdowns that take more of the tint side than the batch has.
+func (t *Tinting) wasteful(i int) bool {
+	letdown := 0.0
+	for _, s := range t.Tints[i].Stock {
+		letdown += s.Take + s.Side
+	}
+	return letdown > t.side()
+}
+
+// side is g of the tint side in the batch.
+func (t *Tinting) side() (sum float64) {
+	for _, c := range t.Cups {
+		sum += c.Side
+	}
+	return sum
+}
+
+// TooLittle is true where some tint can be neither weighed, thinned or not, nor
+// counted: there is no honest way to put it in.
+func (t *Tinting) TooLittle() bool {
+	if t.AtOnce || t.Feasible {
+		return false
+	}
+	for i := range t.Tints {
+		if !t.counts(i) {
+			return true
+		}
+	}
+	return false
+}
+
+// largerMost is how many times a batch is made larger in search of one that
+// can be weighed.
+const largerMost = 1000
+
+// Enough is g of A and B of the least batch like this one whose tint can be
+// weighed, 0 where none within reason can.
+func (t *Tinting) Enough() float64 {
+	for k := 1.0; k < largerMost; k *= 1.05 {
+		w := color.WeighWant{Doses: t.Doses, Step: t.Step, Cups: len(t.Cups)}
+		for _, c := range t.Cups {
+			w.Resin += k * c.Resin
+			w.Side += k * c.Side
+		}
+		if got, err := color.Weigh(w); err == nil && got.Feasible {
+			return w.Resin
+		}
+	}
+	return 0
 }
 
 // neatDrops of a tint in the whole batch, exact; 0 where no drop was weighed.
@@ -132,7 +196,7 @@ func (t *Tinting) neatDrops(i int) float64 {
 func (t *Tinting) Mass() float64 {
 	sum := 0.0
 	for i, x := range t.Tints {
-		if t.counts(i) || !t.AtOnce && x.Letdown > 1 {
+		if t.TooLittle() || t.counts(i) || !t.AtOnce && x.Letdown > 1 {
 			sum += x.Batch
 			continue
 		}
@@ -172,15 +236,24 @@ func (t *Tinting) work(w color.WeighWant) {
 func (t *Tinting) note() {
 	warn := func(format string, args ...any) { t.Warnings = append(t.Warnings, fmt.Sprintf(format, args...)) }
 	say := func(format string, args ...any) { t.Notes = append(t.Notes, fmt.Sprintf(format, args...)) }
-	if !t.AtOnce && !t.Feasible {
-		warn("This is less tint than a scale of %s can be trusted with, thinned or not. Mix a larger batch, or use a finer scale.", quantity.TextStep(t.Step, t.Step, quantity.Metric))
+	if t.TooLittle() {
+		text := fmt.Sprintf("This is less tint than a scale of %s can be trusted with, thinned or not. Use a finer scale", quantity.TextStep(t.Step, t.Step, quantity.Metric))
+		if least := t.Enough(); least > 0 {
+			text += fmt.Sprintf(", or mix at least %s of A and B", quantity.Text(least, quantity.Mass, quantity.Metric))
+		}
+		warn("%s.", text)
 	}
 	dropped := false
 	for i := range t.Tints {
 		n := t.neatDrops(i) / float64(len(t.Cups))
 		dropped = dropped || n > 0
-		if t.counts(i) && n < 10 {
-			warn("Half a drop more or less of %s is %s of it. A letdown can be weighed: /tint dose shows it.", t.Asks[i].Name, quantity.Percent(0.5/n))
+		if t.counts(i) && n >= 1 && n < dropsChosen {
+			warn("Half a drop more or less of %s is %s of it: a finer scale, or a larger batch, is surer.", t.Asks[i].Name, quantity.Percent(0.5/n))
+		}
+	}
+	for i, a := range t.Asks {
+		if t.counts(i) && a.Drops == 0 {
+			say("%s is counted in drops: this scale can't weigh so little, and the least letdown it could make would use up part %s.", Capital(a.Name), t.Side)
 		}
 	}
 	if dropped {

@@ -162,6 +162,47 @@ func TestStirUnequalCups(t *testing.T) {
 	}
 }
 
+// What no scale can weigh and nobody can count is not made up.
+func TestStirTooLittle(t *testing.T) {
+	got, err := Stir(job(20, 9.6, 0.1, 1, ask("red", 0.0005, 0.9)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !got.TooLittle() || len(got.Warnings) == 0 || got.Hands(quantity.Metric) != nil || len(got.Before(quantity.Metric)) != 0 ||
+		!strings.Contains(got.Title(quantity.Metric), "too little to weigh") {
+		t.Errorf("title %q, warnings %q, hands %q", got.Title(quantity.Metric), got.Warnings, got.Hands(quantity.Metric))
+	}
+	least := got.Enough()
+	if enough, err := Stir(job(least, least*0.48, 0.1, 1, ask("red", 0.0005, 0.9))); err != nil || enough.TooLittle() {
+		t.Errorf("%v g are said to be enough and are not: %v", least, err)
+	}
+	if less, err := Stir(job(least*0.9, least*0.9*0.48, 0.1, 1, ask("red", 0.0005, 0.9))); err != nil || !less.TooLittle() {
+		t.Errorf("%v g would be enough too: %v", least*0.9, err)
+	}
+}
+
+// A letdown that takes 20 g of tint to use half a gram of it is no help where
+// drops can be counted.
+func TestStirCountsDropsWhereALetdownIsAWaste(t *testing.T) {
+	got, err := Stir(job(60, 56, 1, 1, ask("red", 0.008, 0.9)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if text := got.Cup(0, quantity.Metric); text != "56 g B, stir in 11 drops red until no streak is left" {
+		t.Errorf("the cup: %q", text)
+	}
+	near(t, "dose", got.Got()[0], 11*0.045/got.Total, 1e-12)
+	for _, f := range got.Facts(quantity.Metric) {
+		if f.Key == "letdown_parts" || f.Key == "mass_tint" && f.Text == "0 g" {
+			t.Errorf("fact %s: %s", f.Key, f.Text)
+		}
+	}
+	// Without a weighed drop there is nothing to count.
+	if got, err = Stir(job(60, 56, 1, 1, ask("red", 0.008, 0))); err != nil || got.LetdownParts() != 100 {
+		t.Errorf("without drops: letdown 1:%d, %v", got.LetdownParts(), err)
+	}
+}
+
 func TestDosesOf(t *testing.T) {
 	drops, grams := ask("a", 0, 0.9), ask("b", 0, 0)
 	drops.Drops, grams.Grams = 20, 2

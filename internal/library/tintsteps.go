@@ -13,6 +13,8 @@ import (
 func (t *Tinting) amount(i int, sys quantity.System) string {
 	x := t.Tints[i]
 	switch {
+	case t.TooLittle():
+		return quantity.Text(x.Batch, quantity.Mass, sys) + ", too little to weigh"
 	case t.counts(i):
 		return dropText(t.neatDrops(i))
 	case t.AtOnce:
@@ -38,10 +40,6 @@ func (t *Tinting) grams(v float64, sys quantity.System) string {
 func (t *Tinting) Before(sys quantity.System) []string {
 	var steps []string
 	if t.AtOnce {
-		side := 0.0
-		for _, c := range t.Cups {
-			side += c.Side
-		}
 		var parts []string
 		for i, x := range t.Tints {
 			if t.counts(i) {
@@ -51,10 +49,10 @@ func (t *Tinting) Before(sys quantity.System) []string {
 			parts = append(parts, t.grams(x.Batch, sys)+" "+t.Asks[i].Name)
 		}
 		return []string{fmt.Sprintf("Weigh out %s %s for all cups, stir in %s and go on until no streak is left. One cup's tint alone would be too little for the scale.",
-			t.grams(side, sys), t.Side, list(parts))}
+			t.grams(t.side(), sys), t.Side, list(parts))}
 	}
 	for i, x := range t.Tints {
-		if t.counts(i) {
+		if t.counts(i) || !t.Feasible {
 			continue
 		}
 		for _, s := range x.Stock {
@@ -74,7 +72,10 @@ func (t *Tinting) Before(sys quantity.System) []string {
 func (t *Tinting) Cup(n int, sys quantity.System) string {
 	cup, share := t.Cups[n], t.share[n]*float64(len(t.Cups))
 	if t.AtOnce {
-		return fmt.Sprintf("%s of the tinted %s", t.grams(cup.Side*(t.SideTinted/t.meanSide()), sys), t.Side)
+		return fmt.Sprintf("%s of the tinted %s", t.grams(cup.Side*(t.SideTinted/(t.side()/float64(len(t.Cups)))), sys), t.Side)
+	}
+	if t.TooLittle() {
+		return fmt.Sprintf("%s %s, with less tint than this scale can weigh", t.grams(cup.Side, sys), t.Side)
 	}
 	side := cup.Side
 	var parts []string
@@ -95,15 +96,6 @@ func (t *Tinting) Cup(n int, sys quantity.System) string {
 		}
 	}
 	return fmt.Sprintf("%s %s, stir in %s until no streak is left", t.grams(side, sys), t.Side, list(parts))
-}
-
-// meanSide is g of the tint side in the mean cup.
-func (t *Tinting) meanSide() float64 {
-	side := 0.0
-	for _, c := range t.Cups {
-		side += c.Side
-	}
-	return side / float64(len(t.Cups))
 }
 
 // Ahead fills several cups with their tinted sides before the clock begins:
@@ -148,6 +140,9 @@ func Capital(s string) string {
 
 // Title is the answer of a dose in one sentence.
 func (t *Tinting) Title(sys quantity.System) string {
+	if t.TooLittle() {
+		return fmt.Sprintf("%s of tint, %s of the mix, is too little to weigh", Capital(quantity.Text(t.Mass(), quantity.Mass, sys)), quantity.Percent(t.Load))
+	}
 	parts := make([]string, len(t.Tints))
 	for i, x := range t.Tints {
 		text := t.amount(i, sys)
@@ -191,6 +186,9 @@ func (t *Tinting) Other(n int, filler float64, sys quantity.System) string {
 
 // Hands are the steps from the jug to the mixed cups.
 func (t *Tinting) Hands(sys quantity.System) []string {
+	if t.TooLittle() {
+		return nil
+	}
 	steps := []string{"Gloves on, eyes covered, air moving away from you. Shake or stir the tint first: it settles."}
 	steps = append(steps, t.Before(sys)...)
 	each := "Tare the cup, weigh in "
