@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/pourwright/pourwright/internal/chat"
@@ -51,13 +52,19 @@ func (t tintCommand) match(ctx context.Context, c *chat.Call) (*chat.Reply, erro
 		want.Palette = append(want.Palette, tint)
 	}
 	found, err := color.Find(want, c.Done)
-	if errors.Is(err, color.ErrStopped) {
-		return nil, context.DeadlineExceeded
-	}
 	if err != nil {
-		return nil, err
+		return nil, stopped(err)
 	}
-	return t.matched(c, m, palette, want, found, notes)
+	r, err := t.matched(c, m, palette, want, found, notes)
+	return r, stopped(err)
+}
+
+// stopped tells a search that was given up from one that failed.
+func stopped(err error) error {
+	if errors.Is(err, color.ErrStopped) {
+		return context.DeadlineExceeded
+	}
+	return err
 }
 
 // target reads a color code, or takes the swatch of a tint.
@@ -110,7 +117,11 @@ func (t tintCommand) matched(c *chat.Call, m shop.Material, palette []shop.Tint,
 		chat.Fact{Key: "reachable", Label: "Reachable", Value: reachable, Text: map[bool]string{true: "yes", false: "no"}[reachable]})
 	r.Facts = append(append(r.Facts, doseFacts(c, m, asks, doses, stir)...), looks[1])
 	r.Notes = append(append(notes, more...), library.LookNotes(p, found.Floor, recipe, c.By.System())...)
-	r.Notes = append(r.Notes, others(palette, want, found)...)
+	also, err := others(c, palette, want, found)
+	if err != nil {
+		return nil, err
+	}
+	r.Notes = append(r.Notes, also...)
 	if want.MaxLoad > library.Limit(m) {
 		r.Notes = append([]string{fmt.Sprintf("%s of tint is more than the %s that %s takes: it can stay soft.", quantity.Percent(want.MaxLoad), quantity.Percent(library.Limit(m)), m.Name)}, r.Notes...)
 	}
@@ -149,18 +160,40 @@ func matchText(found color.Match, off float64) string {
 	return "close, seen side by side"
 }
 
-// others lists the next best sets of tints.
-func others(palette []shop.Tint, want color.Want, found color.Match) []string {
-	var also []string
-	for _, b := range found.Ranked {
+// others lists the next best sets of tints, and the best one with fewer tints
+// where that still comes close: less to weigh.
+func others(c *chat.Call, palette []shop.Tint, want color.Want, found color.Match) ([]string, error) {
+	write := func(b color.Blend) (text string, tints int) {
 		asks, doses := library.Asks(palette, want.Palette, b)
-		if len(asks) == 0 || len(also) == 2 || library.Recipe(asks, doses) == library.Recipe(library.Asks(palette, want.Palette, found.Best)) {
-			continue
+		return fmt.Sprintf("%s (%s, ΔE %.1f)", library.Recipe(asks, doses), b.Code, b.Difference), len(asks)
+	}
+	best, most := write(found.Best)
+	var notes, also []string
+	for _, b := range found.Ranked {
+		if text, n := write(b); n > 0 && len(also) < 2 && text != best {
+			also = append(also, text)
 		}
-		also = append(also, fmt.Sprintf("%s (%s, ΔE %.1f)", library.Recipe(asks, doses), b.Code, b.Difference))
 	}
-	if len(also) == 0 {
-		return nil
+	if len(also) > 0 {
+		notes = append(notes, "Also near: "+strings.Join(also, "; ")+".")
 	}
-	return []string{"Also near: " + strings.Join(also, "; ") + "."}
+	if most < 2 {
+		return notes, nil
+	}
+	few := want
+	few.Palette = nil
+	for _, d := range found.Best.Doses {
+		few.Palette = append(few.Palette, d.Tint)
+	}
+	smaller, err := color.Find(few, c.Done)
+	if err != nil {
+		return nil, err
+	}
+	for _, b := range smaller.Ranked {
+		text, n := write(b)
+		if n > 0 && n < most && b.Verdict() != color.Unreachable && !slices.Contains(also, text) {
+			return append(notes, "With less to weigh: "+text+"."), nil
+		}
+	}
+	return notes, nil
 }
