@@ -175,7 +175,11 @@ func cureFacts(site forecast.Site, f *forecast.Forecast, sys quantity.System) []
 		peak()
 	}
 	span("demold", "Ready to demold", f.Demold, demold)
-	span("cool", "Cool to handle", f.Cool, timeSpan(f.Cool, sys))
+	cool := timeSpan(f.Cool, sys)
+	if f.FacePeak.High <= cure.CoolFace {
+		cool = "stays below " + quantity.Text(cure.CoolFace, quantity.Temp, sys)
+	}
+	span("cool", "Cool to handle", f.Cool, cool)
 	if !site.Setup.InCup {
 		peak()
 		pot()

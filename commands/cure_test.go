@@ -148,6 +148,30 @@ func TestCureFile(t *testing.T) {
 	}
 }
 
+// What a file can't be answered for is the file's, not a thickness that nobody
+// typed.
+func TestCureFileRefusals(t *testing.T) {
+	d := desk(t)
+	for name, c := range map[string]struct {
+		size   [3]float64
+		line   string
+		code   fault.Code
+		option string
+	}{
+		"far too thick":      {[3]float64{400, 300, 300}, `/cure material:"demo rigid white" unit:mm`, fault.OutOfRange, "file"},
+		"sides of its own":   {[3]float64{20, 30, 40}, `/cure material:"demo rigid white" unit:mm length:"9 mm" width:"9 mm"`, fault.TooManyOptions, "length"},
+		"thinner than asked": {[3]float64{20, 30, 40}, `/cure material:"demo rigid white" unit:mm thinnest:"30 mm"`, fault.OutOfRange, "thinnest"},
+	} {
+		inv := calling("ada")
+		inv.Line = c.line
+		inv.Files = map[string]chat.File{"": {Name: "box.stl", Data: meshtest.Box([3]float64{}, c.size).STL("")}}
+		ans := d.Do(t.Context(), inv)
+		if ans.Fault == nil || ans.Fault.Code != c.code || ans.Fault.Option != c.option {
+			t.Errorf("%s: got %v, want %s in option %q", name, ans.Fault, c.code, c.option)
+		}
+	}
+}
+
 func TestCureSaysWhatPresses(t *testing.T) {
 	d := desk(t)
 	for _, c := range []struct {

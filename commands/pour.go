@@ -75,11 +75,37 @@ func (p pourCommand) start(ctx context.Context, c *chat.Call) (*chat.Reply, erro
 	if err != nil {
 		return nil, forecast.Blame(c, err)
 	}
-	begun, err := p.Pours.StartPour(ctx, c.Stamp(), planned(c, m, &site, &f))
+	pour := planned(c, m, &site, &f)
+	var begun shop.Pour
+	err = p.Together.Together(ctx, func(books shop.Books) error {
+		if begun, err = books.Pours.StartPour(ctx, c.Stamp(), pour); err != nil {
+			return fmt.Errorf("start a pour: %w", err)
+		}
+		return call(ctx, c, books.Dues, begun)
+	})
 	if err != nil {
-		return nil, fmt.Errorf("start a pour: %w", err)
+		return nil, err
 	}
 	return p.begun(c, m, site, f, begun), nil
+}
+
+// call makes the one call that a pour is due: when it is ready and cool, nine
+// times in ten, or at even odds where its member chose that.
+func call(ctx context.Context, c *chat.Call, dues shop.Dues, pour shop.Pour) error {
+	about, in := "Ready to come out: ", pour.Foreseen.Remind
+	if c.By.Member.Pref.Ready == "p50" && pour.Foreseen.Demold.Mid > 0 {
+		about, in = "Worth a look: ", pour.Foreseen.Demold.Mid
+	}
+	if in <= 0 {
+		return nil // nothing is foreseen of it
+	}
+	at := after(pour.Started, in)
+	_, err := dues.AddDue(ctx, c.Stamp(), shop.Due{At: at, Pour: pour.ID, DuePlan: shop.DuePlan{
+		About: cut(about+library.PourName(pour), 200), First: at, Zone: c.By.Zone().String(), Place: placeFor(c)}})
+	if err != nil {
+		return fmt.Errorf("add the call of a pour: %w", err)
+	}
+	return nil
 }
 
 // oneTarget wants a mold, or a file, or a volume or thickness or both.
@@ -197,7 +223,9 @@ func pourFacts(c *chat.Call, p shop.Pour) []chat.Fact {
 	}
 	f := p.Foreseen
 	span("demold", "Ready to demold", f.Demold)
-	span("cool", "Cool to handle", f.Cool)
+	if f.Peak.High == 0 || f.Peak.High > cure.CoolFace {
+		span("cool", "Cool to handle", f.Cool)
+	}
 	span("pot_life", "Pot life", f.PotLife)
 	if f.Peak.High > 0 {
 		facts = append(facts, chat.Num("peak_temp", "Hottest inside", f.Peak.Mid, quantity.Temp, sys).Between(f.Peak.Low, f.Peak.High).Says(tempSpan(f.Peak, sys)))
@@ -324,7 +352,7 @@ func (p pourCommand) answer(ctx context.Context, c *chat.Call, ready bool) (*cha
 	switch f := pour.Foreseen; {
 	case before == shop.PourReady:
 		r.Notes = append(r.Notes, "Shared with the shop: it counts, by half, for others who use this material here.")
-	case ready && f.Cool.High > 0 && last.ReadyBy < f.Cool.High:
+	case ready && f.Peak.High > cure.CoolFace && last.ReadyBy < f.Cool.High:
 		r.Notes = append(r.Notes, fmt.Sprintf("It may be hot until %s: it burns fingers, and it warps if it comes out hot.", clock(c, after(pour.Started, cure.RoundOut(f.Cool).High))))
 	case !ready && f.Demold.High > 0 && last.SoftAt > f.Demold.High:
 		r.Notes = append(r.Notes, "Nine pours in ten are ready by now. A cold room, thin places, and A and B off their ratio are the usual reasons.")

@@ -252,7 +252,9 @@ func Blame(c *chat.Call, err error) error {
 	}
 	for _, from := range []string{"mold", "file"} {
 		if c.Has(from) && !c.Has(f.Option) && (f.Option == "thickness" || f.Option == "thinnest" || f.Option == "volume" || f.Option == "area") {
-			return f.In(from)
+			moved := *f
+			moved.Option = from
+			return moved.Hint("check the %s; or give thickness in place of it, such as thickness:\"12 mm\"", from)
 		}
 	}
 	return f
