@@ -75,11 +75,37 @@ func (p pourCommand) start(ctx context.Context, c *chat.Call) (*chat.Reply, erro
 	if err != nil {
 		return nil, forecast.Blame(c, err)
 	}
-	begun, err := p.Pours.StartPour(ctx, c.Stamp(), planned(c, m, &site, &f))
+	pour := planned(c, m, &site, &f)
+	var begun shop.Pour
+	err = p.Together.Together(ctx, func(books shop.Books) error {
+		if begun, err = books.Pours.StartPour(ctx, c.Stamp(), pour); err != nil {
+			return fmt.Errorf("start a pour: %w", err)
+		}
+		return call(ctx, c, books.Dues, begun)
+	})
 	if err != nil {
-		return nil, fmt.Errorf("start a pour: %w", err)
+		return nil, err
 	}
 	return p.begun(c, m, site, f, begun), nil
+}
+
+// call makes the one call that a pour is due: when it is ready and cool, nine
+// times in ten, or at even odds where its member chose that.
+func call(ctx context.Context, c *chat.Call, dues shop.Dues, pour shop.Pour) error {
+	about, in := "Ready to come out: ", pour.Foreseen.Remind
+	if c.By.Member.Pref.Ready == "p50" && pour.Foreseen.Demold.Mid > 0 {
+		about, in = "Worth a look: ", pour.Foreseen.Demold.Mid
+	}
+	if in <= 0 {
+		return nil // nothing is foreseen of it
+	}
+	at := after(pour.Started, in)
+	_, err := dues.AddDue(ctx, c.Stamp(), shop.Due{At: at, Pour: pour.ID, DuePlan: shop.DuePlan{
+		About: cut(about+library.PourName(pour), 200), First: at, Zone: c.By.Zone().String(), Place: placeFor(c)}})
+	if err != nil {
+		return fmt.Errorf("add the call of a pour: %w", err)
+	}
+	return nil
 }
 
 // oneTarget wants a mold, or a file, or a volume or thickness or both.

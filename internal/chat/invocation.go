@@ -25,6 +25,7 @@ type Invocation struct {
 	Manager    bool   // the service says the member may manage the shop
 	Founds     bool   // a shop that this call makes is the caller's to manage
 	Locale     string // BCP 47 or ""
+	Place      string // the channel it came from, if we may post there later; else ""
 	Forms      bool   // the transport can show a form
 
 	Command, Sub string

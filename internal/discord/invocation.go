@@ -31,6 +31,9 @@ func toInvocation(i *Interaction, at time.Time) (inv chat.Invocation, wanted map
 		Forms: i.Type == TypeCommand || i.Type == TypeComponent,
 	}
 	inv.ShopKey, inv.ShopName, inv.Manager = shopOf(i)
+	if i.InstalledInGuild() {
+		inv.Place = i.ChannelID // elsewhere we reach nobody but the member
+	}
 	wanted = make(map[string]RemoteFile)
 	switch {
 	case i.Command != nil:

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -218,16 +219,16 @@ func TestBlind(t *testing.T) {
 func TestClockJumps(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		b, s := newBook(), &service{}
-		var shift time.Duration
-		now := func() time.Time { return time.Now().Add(shift) }
+		var shift atomic.Int64
+		now := func() time.Time { return time.Now().Add(time.Duration(shift.Load())) }
 		b.add(1, "tomorrow", time.Now().Add(24*time.Hour))
 		running(t, b, s, now, func() {
 			synctest.Wait()
-			shift = 24 * time.Hour
+			shift.Store(int64(24 * time.Hour))
 			time.Sleep(6 * time.Second)
 			synctest.Wait()
 			want(t, s, "tomorrow to hall")
-			shift = -24 * time.Hour
+			shift.Store(int64(-24 * time.Hour))
 			b.add(1, "in an hour, a day back", time.Now().Add(-23*time.Hour))
 			time.Sleep(time.Hour + 6*time.Second)
 			synctest.Wait()
