@@ -60,6 +60,10 @@ func Sentence(clause string) string {
 func LookSteps(r color.Recipe, p color.Prediction) []working.Step {
 	var steps []working.Step
 	for _, d := range r.Doses {
+		if d.Tint.Dose == 0 {
+			steps = working.Add(steps, d.Tint.Name, "a usual strength, for want of a swatch", "no source, our own choice", "%s of the mix", quantity.Percent(d.Part))
+			continue
+		}
 		steps = working.Add(steps, d.Tint.Name, "k = (K_swatch − K_base)/d_swatch", "Kubelka and Munk 1931 (from memory)",
 			"from its swatch at %s, then %s of the mix", quantity.Percent(d.Tint.Dose), quantity.Percent(d.Part))
 	}
