@@ -61,8 +61,9 @@ type Gateway struct {
 	pace    pace
 	handler *handler
 
-	mu    sync.Mutex
-	turns map[int]time.Time // concurrency key → when it last identified
+	mu     sync.Mutex
+	turns  map[int]time.Time // concurrency key → when it last identified
+	direct map[string]string // user → channel of direct messages
 }
 
 // New checks the configuration. Nothing is sent until Run.
@@ -74,7 +75,7 @@ func New(cfg Config, desk Desk) (*Gateway, error) {
 	r := newREST(c)
 	return &Gateway{
 		cfg: c, rest: r, desk: desk, pace: properPace(), handler: newHandler(c, r, desk),
-		turns: make(map[int]time.Time),
+		turns: make(map[int]time.Time), direct: make(map[string]string),
 	}, nil
 }
 

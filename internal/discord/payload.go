@@ -57,6 +57,20 @@ type message struct {
 // mentions says who a message may call: with an empty list, nobody.
 type mentions struct {
 	Parse []string `json:"parse"`
+	Users []string `json:"users,omitempty"`
+}
+
+// post is a message that comes by itself. The service refuses to show a second
+// one with the same nonce, for some minutes.
+type post struct {
+	message
+	Nonce        string `json:"nonce"`
+	EnforceNonce bool   `json:"enforce_nonce"`
+}
+
+// directChannel opens the channel of direct messages with a user.
+type directChannel struct {
+	Recipient string `json:"recipient_id"`
 }
 
 func nobody() mentions { return mentions{Parse: []string{}} }

@@ -3,32 +3,128 @@ package fake
 import (
 	"encoding/json"
 	"net/http"
+	"slices"
+	"strings"
+	"time"
 )
+
+// nonceLives is for how long a repeat of a nonce shows nothing. The service says
+// "a few minutes".
+const nonceLives = 3 * time.Minute
+
+// Post is a message that stands in a channel.
+type Post struct {
+	Channel string
+	Body    map[string]any
+	At      time.Time
+}
+
+// Posts lists what was shown in channels and direct messages, oldest first.
+func (s *Server) Posts() []Post {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return slices.Clone(s.posts)
+}
+
+// AwaitPosts waits until there are so many.
+func (s *Server) AwaitPosts(n int, within time.Duration) bool {
+	return s.waitUntil(within, func() bool { return len(s.posts) >= n })
+}
+
+// CloseChannel makes a channel answer each request with that code: 10003 where
+// it is gone, 50013 where we may not post, 50007 where a user takes no direct
+// messages.
+func (s *Server) CloseChannel(channel string, code int) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.closed[channel] = code
+}
+
+// DirectChannel is the channel of direct messages with a user.
+func DirectChannel(user string) string { return "8" + user[1:] }
+
+// refusedAt is the answer of a closed channel.
+func (s *Server) refusedAt(channel string) (reply, bool) {
+	switch code := s.closed[channel]; code {
+	case 0:
+		return reply{}, false
+	case 10003:
+		return refuse(http.StatusNotFound, code, "Unknown Channel"), true
+	default:
+		return refuse(http.StatusForbidden, code, "Missing Permissions"), true
+	}
+}
 
 // postMessage takes a message for a channel. With an enforced nonce a repeat
 // gives the first message back.
 func (s *Server) postMessage(x *exchange) reply {
+	channel := x.PathValue("channel")
+	if r, closed := s.refusedAt(channel); closed {
+		return r
+	}
 	nonce, enforced := text(x.body["nonce"]), x.body["enforce_nonce"] == true
-	key := x.PathValue("channel") + " " + nonce
+	key := channel + " " + nonce
 	if enforced && nonce != "" {
-		if before, ok := s.nonces[key]; ok {
+		if before, ok := s.nonces[key]; ok && !s.olderThan(before, nonceLives) {
 			return reply{http.StatusOK, before}
 		}
 	}
-	if s.complain(x.route, judgeMessage(x.body, x.files)) {
+	if s.complain(x.route, slices.Concat(judgeMessage(x.body, x.files), judgePost(x.body))) {
 		return refuse(http.StatusBadRequest, 50035, "Invalid Form Body")
 	}
-	raw, err := json.Marshal(s.message(x.body))
+	stored := s.message(x.body)
+	stored["channel_id"] = channel
+	raw, err := json.Marshal(stored)
 	if err != nil {
 		s.violate("%s: %v", x.route, err)
 	}
 	if enforced && nonce != "" {
 		s.nonces[key] = raw
 	}
+	s.posts = append(s.posts, Post{Channel: channel, Body: stored, At: s.now()})
 	return reply{http.StatusOK, json.RawMessage(raw)}
 }
 
+func (s *Server) olderThan(message json.RawMessage, d time.Duration) bool {
+	var m struct {
+		Timestamp time.Time `json:"timestamp"`
+	}
+	return json.Unmarshal(message, &m) == nil && s.now().Sub(m.Timestamp) > d
+}
+
+// judgePost wants a message that comes by itself to call one member by name and
+// nobody else.
+func judgePost(m map[string]any) (bad []string) {
+	allowed := object(m["allowed_mentions"])
+	users := list(allowed["users"])
+	if len(list(allowed["parse"])) > 0 || len(list(allowed["roles"])) > 0 || len(users) > 1 {
+		bad = append(bad, "a post may call more than one member")
+	}
+	for _, u := range users {
+		if !strings.Contains(text(m["content"]), "<@"+text(u)+">") {
+			bad = append(bad, "a post may call a member whom it does not name")
+		}
+	}
+	return bad
+}
+
+// getMessages lists a channel's newest messages, newest first.
+func (s *Server) getMessages(x *exchange) reply {
+	channel := x.PathValue("channel")
+	if r, closed := s.refusedAt(channel); closed {
+		return r
+	}
+	const most = 100
+	found := []any{}
+	for _, p := range slices.Backward(s.posts) {
+		if p.Channel == channel && len(found) < most {
+			found = append(found, p.Body)
+		}
+	}
+	return reply{http.StatusOK, found}
+}
+
 // postDM opens the channel of direct messages with a user.
-func (s *Server) postDM(*exchange) reply {
-	return reply{http.StatusOK, map[string]any{"id": s.id(), "type": 1, "last_message_id": nil, "flags": 0}}
+func (s *Server) postDM(x *exchange) reply {
+	return reply{http.StatusOK, map[string]any{"id": DirectChannel(text(x.body["recipient_id"])), "type": 1, "last_message_id": nil, "flags": 0}}
 }

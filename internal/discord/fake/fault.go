@@ -18,8 +18,10 @@ type Fault struct {
 	// Drop closes the connection without an answer and without doing anything;
 	// DropAfter does the work first.
 	Drop, DropAfter bool
-	// Status, if not 0, is answered in place of doing the work.
+	// Status, if not 0, is answered in place of doing the work; with After the
+	// work is done first.
 	Status int
+	After  bool
 	Header map[string]string
 	Body   string
 }

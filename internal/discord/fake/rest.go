@@ -64,6 +64,7 @@ func (s *Server) handleREST(mux *http.ServeMux) {
 		{method: "PATCH", path: "/webhooks/{application}/{token}/messages/@original", hook: true, schema: "ResponseEdit", do: s.patchOriginal},
 		{method: "POST", path: "/webhooks/{application}/{token}", hook: true, schema: "FollowupCreate", do: s.postFollowup},
 		{method: "POST", path: "/channels/{channel}/messages", schema: "MessageCreate", do: s.postMessage},
+		{method: "GET", path: "/channels/{channel}/messages", do: s.getMessages},
 		{method: "POST", path: "/users/@me/channels", schema: "DMChannelCreate", do: s.postDM},
 	} {
 		mux.HandleFunc(e.method+" /api/v10"+e.path, func(w http.ResponseWriter, r *http.Request) { s.serve(w, r, e) })
@@ -79,7 +80,7 @@ func (s *Server) serve(w http.ResponseWriter, r *http.Request, e endpoint) {
 		return
 	}
 	f := s.takeFault(x.route)
-	if f != nil && (f.Delay > 0 || f.Drop || f.Status != 0) {
+	if f != nil && (f.Delay > 0 || f.Drop || f.Status != 0 && !f.After) {
 		s.mu.Unlock()
 		time.Sleep(f.Delay)
 		if f.Drop {
@@ -87,7 +88,7 @@ func (s *Server) serve(w http.ResponseWriter, r *http.Request, e endpoint) {
 			drop(w)
 			return
 		}
-		if f.Status != 0 {
+		if f.Status != 0 && !f.After {
 			s.note(x, f.Status)
 			for k, v := range f.Header {
 				w.Header().Set(k, v)
@@ -105,6 +106,9 @@ func (s *Server) serve(w http.ResponseWriter, r *http.Request, e endpoint) {
 		s.note(x, 0)
 		drop(w)
 		return
+	}
+	if f != nil && f.After && f.Status != 0 {
+		answer = refuse(f.Status, 0, "Internal Server Error")
 	}
 	s.note(x, answer.status)
 	writeJSON(w, answer.status, answer.body)

@@ -46,6 +46,8 @@ type Server struct {
 	shift       time.Duration
 	serial      int
 	nonces      map[string]json.RawMessage
+	posts       []Post
+	closed      map[string]int
 	plans       []Plan
 	connection  *connection
 	links       map[*connection]bool
@@ -79,7 +81,7 @@ func Start(t T) *Server {
 	t.Helper()
 	s := &Server{
 		t: t, names: make(map[string]bool), exchanges: make(map[string]*Exchange), files: make(map[string]*file),
-		limits: make(map[string]*routeLimit), nonces: make(map[string]json.RawMessage), links: make(map[*connection]bool),
+		limits: make(map[string]*routeLimit), nonces: make(map[string]json.RawMessage), closed: make(map[string]int), links: make(map[*connection]bool),
 		shards: 1, startsLeft: 1000, startsReset: 14 * time.Hour, serial: 1000,
 	}
 	s.changed = sync.NewCond(&s.mu)
