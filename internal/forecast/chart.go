@@ -52,7 +52,7 @@ func (f *Forecast) curves(sys quantity.System) plot.Curves {
 		mark("thick section firm", f.ThickDemold) // the thin one is ready past the edge
 	}
 	mark("demold", f.Demold)
-	if f.Peak.High > cure.CoolFace {
+	if f.FacePeak.High > cure.CoolFace { // else it is never hot to the hand
 		mark("cool", f.Cool)
 	}
 	return out
