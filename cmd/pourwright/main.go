@@ -16,19 +16,22 @@ import (
 	"syscall"
 	"time"
 	_ "time/tzdata" // shops set their zone by name, also where none are installed
+
+	"github.com/pourwright/pourwright/internal/remind"
 )
 
-func main() { os.Exit(run()) }
+func main() { os.Exit(run(remind.Pace{})) }
 
 // run is the program on the real machine. The first signal asks it to end; a
-// second one ends it at once.
-func run() int {
+// second one ends it at once. pace is that of calling members back, zero the usual
+// one.
+func run(pace remind.Pace) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	context.AfterFunc(ctx, stop)
 	p := program{
 		Args: os.Args[1:], In: os.Stdin, Out: os.Stdout, Err: os.Stderr,
-		Environ: os.Environ(), Now: time.Now, Rand: rand.Reader,
+		Environ: os.Environ(), Now: time.Now, Rand: rand.Reader, Pace: pace,
 	}
 	return int(p.Run(ctx))
 }

@@ -17,6 +17,7 @@ import (
 	"github.com/pourwright/pourwright/internal/config"
 	"github.com/pourwright/pourwright/internal/console"
 	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/remind"
 )
 
 // program is everything one run needs from outside.
@@ -27,6 +28,7 @@ type program struct {
 	Environ  []string
 	Now      func() time.Time
 	Rand     io.Reader
+	Pace     remind.Pace // of calling members back; tests shorten it
 }
 
 // misuse is an error of the command line or the settings: status 2.

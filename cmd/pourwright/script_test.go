@@ -11,14 +11,22 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"github.com/pourwright/pourwright/internal/discord/fake"
+	"github.com/pourwright/pourwright/internal/remind"
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"pourwright": func() { os.Exit(run()) }})
+	testscript.Main(m, map[string]func(){
+		"pourwright": func() { os.Exit(run(remind.Pace{})) },
+		// whose claims run out soon, for tests that kill it
+		"pourwright-hurried": func() {
+			os.Exit(run(remind.Pace{Lease: time.Second, Poll: 100 * time.Millisecond, Pause: 50 * time.Millisecond}))
+		},
+	})
 }
 
 // TestScript runs the program as members and operators do. The chat service at

@@ -83,6 +83,7 @@ func (p *program) serve(c *cobra.Command, _ []string) (err error) {
 	log.Info("serving", "version", service.Version, "db", db.Path())
 	group, ctx := errgroup.WithContext(c.Context())
 	group.Go(func() error { return gateway.Run(ctx) })
+	group.Go(func() error { return p.callsBack(db, "discord", gateway, log).Run(ctx) })
 	group.Go(func() error {
 		// The gateway says for itself whether the service can be reached.
 		if url, err := inviteURL(ctx, service); err == nil {

@@ -85,7 +85,7 @@ func (p *program) try(c *cobra.Command, t trying) (err error) {
 	if err := p.greet(t, page.URL(), folder, db.Path()); err != nil {
 		return err
 	}
-	return p.converse(ctx, desk, w, page, folder, log)
+	return p.converse(ctx, db, desk, w, page, folder, log)
 }
 
 // tryDB opens the kept file or a temporary one, with the demo shop in it.
@@ -132,8 +132,9 @@ Type /help, the number of a button, or quit. Tab completes.
 	return err
 }
 
-// converse runs the page and the prompt until either ends for good.
-func (p *program) converse(ctx context.Context, desk *chat.Dispatcher, w console.Who, page *bench.Bench, folder string, log *slog.Logger) error {
+// converse runs the page, the prompt and the calls back until either of the
+// first two ends for good.
+func (p *program) converse(ctx context.Context, db *sqlite.DB, desk *chat.Dispatcher, w console.Who, page *bench.Bench, folder string, log *slog.Logger) error {
 	screen := console.NewScreen(p.Out, p.Environ)
 	editor, err := p.editor(log)
 	if err != nil {
@@ -147,6 +148,8 @@ func (p *program) converse(ctx context.Context, desk *chat.Dispatcher, w console
 	ctx, leave := context.WithCancel(ctx)
 	defer leave()
 	group.Go(func() error { return page.Run(ctx) })
+	loop := p.callsBack(db, "local", localSender{member: w.MemberKey, prompt: prompt, page: page}, log)
+	group.Go(func() error { return loop.Run(ctx) })
 	group.Go(func() error {
 		err := prompt.Run(ctx)
 		if err == nil && prompt.Read() == 0 && !editor.Live() {

@@ -17,6 +17,7 @@ type keyboard struct {
 	state   *liner.State
 	in      *Input
 	feed    *os.File // liner's end of the pump
+	pump    *os.File // ours
 	history string
 	pumped  sync.WaitGroup
 }
@@ -33,7 +34,7 @@ func NewKeyboard(in *Input, history string) (Editor, error) {
 	if err != nil {
 		return nil, fmt.Errorf("start the line editor: %w", err)
 	}
-	k := &keyboard{in: in, feed: feed, history: history}
+	k := &keyboard{in: in, feed: feed, pump: pump, history: history}
 	terminal := os.Stdin
 	os.Stdin = feed
 	k.state = liner.NewLiner()
@@ -69,6 +70,13 @@ func (k *keyboard) Line(prompt, suggestion string, complete func(string) []strin
 func (k *keyboard) Remember(line string) { k.state.AppendHistory(line) }
 func (k *keyboard) Live() bool           { return true }
 func (k *keyboard) Stop()                { k.in.Stop() }
+
+// redraw shows the prompt and the line being typed anew, after something was
+// printed over them. The library does so for a key that goes to the line's end.
+func (k *keyboard) redraw() {
+	const endOfLine = 'E' - '@'
+	_, _ = k.pump.Write([]byte{endOfLine}) // once it is closed nothing is typed any more
+}
 
 func (k *keyboard) Close() error {
 	k.in.Stop()

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/pourwright/pourwright/internal/chat"
@@ -42,7 +43,8 @@ type Prompt struct {
 	// Heard, if there, is told each answer and what was typed for it.
 	Heard func(asked string, ans chat.Answer)
 
-	actions []chat.Action // of the last answer that had any
+	mu      sync.Mutex    // guards what follows and the screen
+	actions []chat.Action // of the last answer that had any, and of what came by itself since
 	last    *chat.Reply   // the last one that had facts
 	read    int           // lines so far
 }
@@ -94,6 +96,12 @@ func (p *Prompt) Run(ctx context.Context) (err error) {
 // Read tells how many lines came in, after Run.
 func (p *Prompt) Read() int { return p.read }
 
+func (p *Prompt) buttons() []chat.Action {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.actions
+}
+
 func (p *Prompt) say(text string) error {
 	_, err := fmt.Fprintln(p.Screen.W, text)
 	return err
@@ -104,11 +112,12 @@ func (p *Prompt) answer(ctx context.Context, line string) error {
 	inv := p.Who.Invocation(p.Now())
 	inv.Forms = true
 	if n, err := strconv.Atoi(strings.Trim(line, "[]")); err == nil {
-		if n < 1 || n > len(p.actions) {
-			return p.say(noButton(n, len(p.actions)))
+		actions := p.buttons()
+		if n < 1 || n > len(actions) {
+			return p.say(noButton(n, len(actions)))
 		}
-		inv.Press = p.actions[n-1].ID
-		return p.do(ctx, inv, p.actions[n-1].Label)
+		inv.Press = actions[n-1].ID
+		return p.do(ctx, inv, actions[n-1].Label)
 	}
 	if line == "more" && p.last != nil {
 		return p.Screen.ShowFacts(p.last)
@@ -148,6 +157,8 @@ func (p *Prompt) show(ans chat.Answer, asked string) error {
 		p.Heard(asked, ans)
 	}
 	saved, saveErr := p.Folder.Save(ans.Reply)
+	p.mu.Lock()
+	defer p.mu.Unlock()
 	actions := ans.Actions
 	if ans.Reply != nil {
 		actions = ans.Reply.Actions

@@ -15,7 +15,7 @@ import (
 
 // margin is what is left of a lease when the last try of a message must end:
 // time to record the outcome.
-const margin = 3 * time.Second
+func (l *Loop) margin() time.Duration { return l.cfg.Pace.Lease / 5 }
 
 // carryOut sends all lanes, some at once. now is when they were claimed.
 func (l *Loop) carryOut(ctx context.Context, all [][]*group, claimed time.Time) (total Counts, failed error) {
@@ -46,7 +46,7 @@ func (l *Loop) carryOut(ctx context.Context, all [][]*group, claimed time.Time) 
 func (l *Loop) deliver(ctx context.Context, g *group, claimed time.Time) (Counts, error) {
 	claims, begun, place := g.claims, g.begun, g.place
 	look := begun != nil
-	until := claimed.Add(l.cfg.Pace.Lease - margin)
+	until := claimed.Add(l.cfg.Pace.Lease - l.margin())
 	for {
 		if begun == nil {
 			now := l.cfg.Now()
@@ -57,7 +57,7 @@ func (l *Loop) deliver(ctx context.Context, g *group, claimed time.Time) (Counts
 			if len(still) == 0 {
 				return Counts{Lost: len(claims)}, nil
 			}
-			claims, begun, until = still, &d, now.Add(l.cfg.Pace.Lease-margin)
+			claims, begun, until = still, &d, now.Add(l.cfg.Pace.Lease-l.margin())
 		}
 		outcome, cause := l.attempt(ctx, compose(claims, *begun, l.cfg.Now()), look, until)
 		if cause != nil {
@@ -113,7 +113,7 @@ func unlessSent(seen chat.Outcome, sent int) chat.Outcome {
 // record keeps the outcome. It does so even when ctx has ended meanwhile: the
 // message is out.
 func (l *Loop) record(ctx context.Context, claims []shop.Claim, d shop.Delivery, outcome chat.Outcome) (Counts, error) {
-	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), margin)
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), l.margin())
 	defer cancel()
 	n, now := len(claims), l.cfg.Now()
 	switch outcome {

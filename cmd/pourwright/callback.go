@@ -1,0 +1,40 @@
+package main
+
+import (
+	"context"
+	"log/slog"
+
+	"github.com/pourwright/pourwright/internal/bench"
+	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/console"
+	"github.com/pourwright/pourwright/internal/remind"
+	"github.com/pourwright/pourwright/internal/store/sqlite"
+)
+
+// callsBack is the loop that calls members of a name space back.
+func (p *program) callsBack(db *sqlite.DB, space string, to remind.Sender, log *slog.Logger) *remind.Loop {
+	return remind.New(remind.Config{Book: db, Sender: to, Space: space, Bell: db.Bell(), Now: p.Now, Log: log, Pace: p.Pace})
+}
+
+// localSender shows calls in the terminal and on the page of one member. Those
+// of other members of the database wait until they are there.
+type localSender struct {
+	member string // key
+	prompt *console.Prompt
+	page   *bench.Bench
+}
+
+// Send shows a call in both places.
+func (s localSender) Send(_ context.Context, m chat.Message) (chat.Outcome, error) {
+	if m.MemberKey != s.member {
+		return chat.Unseen, nil
+	}
+	s.page.Show("called back", chat.Answer{Reply: m.Reply, Private: true})
+	// It stands on the page by now, whatever becomes of the terminal.
+	return chat.Shown, s.prompt.Tell(m.Reply)
+}
+
+// Look finds nothing: what an earlier run has shown went away with it.
+func (s localSender) Look(context.Context, chat.Message) (chat.Outcome, error) {
+	return chat.Unseen, nil
+}
