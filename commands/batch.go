@@ -225,6 +225,7 @@ func (b batchCommand) fromMold(ctx context.Context, c *chat.Call) (order, error)
 			o.notes = append(o.notes, fmt.Sprintf("The last fill leaves %s empty; count:%d fills them all.", cavities(spare), fills*m.Cavities))
 		}
 	}
+	o.notes = append(o.notes, coatNotes(m, fills)...)
 	o.steps = working.Add(o.steps, "what must reach the mold", "n·V", working.Definition, "%d × %s mL (one cavity of %s) = %s mL",
 		parts, working.Num(m.Volume), m.Name, working.Num(o.want.Volume))
 	return o, nil

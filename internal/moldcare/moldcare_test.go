@@ -194,7 +194,7 @@ func TestOutlookAgrees(t *testing.T) {
 	}
 	m := p.Median()
 	curve := p.Curve([]float64{0, m.Mid, 1e5})
-	if curve[0].Low != 1 || math.Abs(curve[1].Mid-0.5) > 0.02 || curve[2].High > 1e-6 {
+	if curve[0].Low != 1 || math.Abs(curve[1].Mid-0.5) > 0.05 || curve[2].High > 1e-6 {
 		t.Errorf("curve %v", curve)
 	}
 }

@@ -36,14 +36,17 @@ func (p Posterior) spreadOf(buffer []weighed, of func(Weibull) float64) quantity
 		buffer[i] = weighed{of(c.Weibull), c.weight}
 	}
 	slices.SortFunc(buffer, func(a, b weighed) int { return cmp.Compare(a.value, b.value) })
-	at := func(q float64) float64 {
-		below := 0.0
+	at := func(q float64) float64 { // between the middles of two values' weights
+		below, last := 0.0, buffer[0].value
+		was := 0.0
 		for _, w := range buffer {
-			if below += w.weight; below >= q {
-				return w.value
+			middle := below + w.weight/2
+			if middle >= q && middle > was {
+				return last + (w.value-last)*(q-was)/(middle-was)
 			}
+			below, was, last = below+w.weight, middle, w.value
 		}
-		return buffer[len(buffer)-1].value
+		return last
 	}
 	return quantity.Range{Low: at(0.1), Mid: at(0.5), High: at(0.9)}
 }
@@ -90,12 +93,14 @@ func (p Posterior) expected(age float64) float64 {
 	return sum
 }
 
-// Curve is the share of molds that survives each number of pulls, 10 to 90 %.
+// Curve is the expected share of molds that survives each number of pulls, with
+// the 10 and 90 % ends of what is not known of it.
 func (p Posterior) Curve(pulls []float64) []quantity.Range {
 	out := make([]quantity.Range, len(pulls))
 	buffer := make([]weighed, len(p.cells))
 	for i, t := range pulls {
-		out[i] = p.spreadOf(buffer, func(w Weibull) float64 { return w.Survival(t) })
+		r, mean := p.spreadOf(buffer, func(w Weibull) float64 { return w.Survival(t) }), 1-p.Risk(0, t)
+		out[i] = quantity.Range{Low: min(r.Low, mean), Mid: mean, High: max(r.High, mean)}
 	}
 	return out
 }
