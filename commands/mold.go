@@ -8,6 +8,7 @@ import (
 
 	"github.com/pourwright/pourwright/internal/caution"
 	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/library"
 	"github.com/pourwright/pourwright/internal/moldcare"
 	"github.com/pourwright/pourwright/internal/part"
@@ -188,11 +189,12 @@ func (d moldCommand) release(ctx context.Context, c *chat.Call) (*chat.Reply, er
 	if err != nil {
 		return nil, err
 	}
-	if m, err = d.Pulls.CoatMold(ctx, c.Stamp(), m.ID); err != nil {
-		return nil, fmt.Errorf("keep a release coat: %w", err)
-	}
 	wait := moldcare.Wait()
 	ready := after(c.At, wait.Mid)
+	m, call, err := d.coat(ctx, c, m, ready)
+	if err != nil {
+		return nil, err
+	}
 	r := &chat.Reply{
 		Title: fmt.Sprintf("Release coat on %s, at %s. Fill it from %s", m.Name, pullsOf(m.PullsSoFar()), clock(c, ready)),
 		Facts: append(moldCounts(m),
@@ -208,7 +210,39 @@ func (d moldCommand) release(ctx context.Context, c *chat.Call) (*chat.Reply, er
 		Cautions: chat.Cautions(caution.For(caution.Situation{Step: caution.Releasing, Family: moldcare.Family(m.Family).Material(), Text: m.Notes})),
 		Actions:  []chat.Action{{Label: "Take it back", Line: moldLine("undo", m, nil)}},
 	}
+	if call.ID == 0 {
+		r.Notes = append(r.Notes, "You have as many reminders as can be kept, so none was set for it.")
+		return r, nil
+	}
+	r.Notes = append(r.Notes, fmt.Sprintf("You will be called at %s to wipe it.", clock(c, ready)))
+	r.Actions = append(r.Actions, chat.Action{Label: "Don't call me", Line: dueLine("cancel", call)})
 	return r, nil
+}
+
+// coat keeps a release coat and the call to wipe it. Where no more calls can be
+// kept, the coat is kept without.
+func (d moldCommand) coat(ctx context.Context, c *chat.Call, m shop.Mold, ready time.Time) (coated shop.Mold, call shop.Due, err error) {
+	plan := shop.DuePlan{About: wipe(m), First: ready, Zone: c.By.Zone().String(), Place: placeFor(c)}
+	err = d.Together.Together(ctx, func(b shop.Books) (err error) {
+		if coated, err = b.Pulls.CoatMold(ctx, c.Stamp(), m.ID); err != nil {
+			return err
+		}
+		call, err = b.Dues.AddDue(ctx, c.Stamp(), shop.Due{At: ready, DuePlan: plan})
+		return err
+	})
+	if fault.Is(err, fault.LimitReached) {
+		call = shop.Due{}
+		coated, err = d.Pulls.CoatMold(ctx, c.Stamp(), m.ID)
+	}
+	if err != nil {
+		return m, call, fmt.Errorf("keep a release coat: %w", err)
+	}
+	return coated, call, nil
+}
+
+// wipe is what a member is called for once a release coat has sat.
+func wipe(m shop.Mold) string {
+	return cut("Wipe "+m.Name+": its release coat has sat. Then it can be filled", 200)
 }
 
 func (d moldCommand) undo(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
@@ -216,11 +250,34 @@ func (d moldCommand) undo(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	if err != nil {
 		return nil, err
 	}
-	m, mark, err := d.Pulls.UndoMark(ctx, c.Stamp(), m.ID)
+	var mark shop.MoldMark
+	err = d.Together.Together(ctx, func(b shop.Books) (err error) {
+		if m, mark, err = b.Pulls.UndoMark(ctx, c.Stamp(), m.ID); err != nil || mark.What != shop.MarkCoat {
+			return err
+		}
+		return uncall(ctx, c, b.Dues, wipe(m), after(mark.At, moldcare.Wait().Mid))
+	})
 	if err != nil {
 		return nil, fmt.Errorf("take a mark back: %w", err)
 	}
 	return &chat.Reply{Title: fmt.Sprintf("Taken back: %s of %s", markText(mark), m.Name), Facts: moldCounts(m)}, nil
+}
+
+// uncall takes back the call that a release coat made, if it is still to come.
+func uncall(ctx context.Context, c *chat.Call, dues shop.Dues, about string, at time.Time) error {
+	const looked = 500 // above what is kept of one member
+	all, err := dues.Dues(ctx, c.By, looked)
+	if err != nil {
+		return fmt.Errorf("list dues: %w", err)
+	}
+	for _, due := range all {
+		if due.About == about && due.First.Equal(at) && due.State == shop.DuePending {
+			if _, err := dues.CancelDue(ctx, c.Stamp(), due.ID); err != nil {
+				return fmt.Errorf("cancel the call of a coat: %w", err)
+			}
+		}
+	}
+	return nil
 }
 
 // markText is an entry of the log in words.

@@ -237,3 +237,37 @@ func TestMoldButtons(t *testing.T) {
 	}
 	refused(t, d, "ada", `/mold pull mold:pawn`, fault.UnknownMold, "mold")
 }
+
+// A release coat calls its member to wipe it; taken back, it does not.
+func TestMoldReleaseCalls(t *testing.T) {
+	d := desk(t)
+	r := told(t, d, "ada", `/mold release mold:"viaduct arch"`)
+	if got, want := fact(t, r, "ready_at").Value, monday.Add(time.Hour).Format(time.RFC3339); got != want {
+		t.Errorf("it can be filled at %v, want %s", got, want)
+	}
+	if list := told(t, d, "ada", "/due list"); !anyFact(list, "Wipe viaduct arch") {
+		t.Errorf("no call to wipe it: %+v", list.Facts)
+	}
+	told(t, d, "ada", `/mold undo mold:"viaduct arch"`)
+	if list := told(t, d, "ada", "/due list"); anyFact(list, "Wipe viaduct arch") {
+		t.Errorf("the call outlives its coat: %+v", list.Facts)
+	}
+	golden(t, "mold_release_called", press(t, d, "ada", ask(t, d, "ada", `/mold release mold:"viaduct arch"`), "Don't call me"))
+	for range 300 { // more than are kept
+		if ask(t, d, "ada", `/due add about:x in:1d`).Fault != nil {
+			break
+		}
+	}
+	if r := told(t, d, "ada", `/mold release mold:"harbor pawn"`); !said(r, "none was set") || valued(t, r, "pulls_since_release") != 0 {
+		t.Errorf("with no room for a call: %q %q", r.Title, r.Notes)
+	}
+}
+
+func anyFact(r *chat.Reply, words string) bool {
+	for _, f := range r.Facts {
+		if strings.Contains(f.Label+" "+f.Text, words) {
+			return true
+		}
+	}
+	return false
+}
