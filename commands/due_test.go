@@ -114,3 +114,36 @@ func TestPourCalls(t *testing.T) {
 		t.Errorf("it calls at %v, want %v", at, mid)
 	}
 }
+
+// A pour found soft is called for again: by the call that is still to come, or
+// by a new one.
+func TestSoftPourCallsAgain(t *testing.T) {
+	d := desk(t)
+	told(t, d, "bram", `/pour start material:"demo rigid white" mold:"harbor pawn"`)
+	soft := func(after time.Duration) *chat.Reply {
+		t.Helper()
+		inv := calling("bram")
+		inv.At, inv.Line = monday.Add(after), "/pour soft"
+		ans := d.Do(t.Context(), inv)
+		if ans.Reply == nil {
+			t.Fatalf("refused: %v", ans.Fault)
+		}
+		return ans.Reply
+	}
+	first := told(t, d, "bram", "/due list").Facts
+	soft(time.Minute)
+	if got := told(t, d, "bram", "/due list").Facts; len(got) != 1 || got[0].Value != first[0].Value {
+		t.Errorf("before its time: %+v, want %+v", got, first)
+	}
+	told(t, d, "bram", "/due cancel due:#1")
+	if r := soft(8 * time.Hour); !said(r, "called at 19:30") {
+		t.Errorf("notes %q, want a call after a quarter of eight hours", r.Notes)
+	}
+	if got := told(t, d, "bram", "/due list").Facts; len(got) != 1 || got[0].Value != "2026-11-23T19:30:00Z" || !strings.Contains(got[0].Label, "Look again") {
+		t.Errorf("after its time: %+v", got)
+	}
+	told(t, d, "bram", "/pour cancel")
+	if got := told(t, d, "bram", "/due list").Facts; len(got) != 0 {
+		t.Errorf("a canceled pour calls %+v", got)
+	}
+}

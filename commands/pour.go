@@ -108,6 +108,36 @@ func call(ctx context.Context, c *chat.Call, dues shop.Dues, pour shop.Pour) err
 	return nil
 }
 
+// What is still soft is looked at again after a quarter of the time it has had,
+// within these bounds: common practice, no source.
+const (
+	softShare   = 4
+	softLeast   = 10 * time.Minute
+	softMost    = 24 * time.Hour
+	callsLooked = 200 // as many as a member has
+)
+
+// callAgain makes sure that a pour found soft is called for again, and gives
+// when.
+func callAgain(ctx context.Context, c *chat.Call, dues shop.Dues, pour shop.Pour) (time.Time, error) {
+	coming, err := dues.Dues(ctx, c.By, callsLooked)
+	if err != nil {
+		return time.Time{}, fmt.Errorf("list dues: %w", err)
+	}
+	for _, d := range coming {
+		if d.Pour == pour.ID && d.At.After(c.At) {
+			return d.At, nil
+		}
+	}
+	at := c.At.Add(min(max(c.At.Sub(pour.Started)/softShare, softLeast), softMost).Round(time.Second))
+	_, err = dues.AddDue(ctx, c.Stamp(), shop.Due{At: at, Pour: pour.ID, DuePlan: shop.DuePlan{
+		About: cut("Look again: "+library.PourName(pour), 200), First: at, Zone: c.By.Zone().String(), Place: placeFor(c)}})
+	if err != nil {
+		return time.Time{}, fmt.Errorf("add another call of a pour: %w", err)
+	}
+	return at, nil
+}
+
 // oneTarget wants a mold, or a file, or a volume or thickness or both.
 func oneTarget(c *chat.Call) error {
 	loose := c.Has("volume") || c.Has("thickness")
@@ -340,8 +370,18 @@ func (p pourCommand) answer(ctx context.Context, c *chat.Call, ready bool) (*cha
 		return nil, err
 	}
 	before := pour.State
-	if pour, err = p.Pours.AnswerPour(ctx, c.Stamp(), pour.ID, ready, c.Yes("share", false)); err != nil {
-		return nil, fmt.Errorf("answer a pour: %w", err)
+	var next time.Time
+	err = p.Together.Together(ctx, func(books shop.Books) error {
+		if pour, err = books.Pours.AnswerPour(ctx, c.Stamp(), pour.ID, ready, c.Yes("share", false)); err != nil {
+			return fmt.Errorf("answer a pour: %w", err)
+		}
+		if !ready {
+			next, err = callAgain(ctx, c, books.Dues, pour)
+		}
+		return err
+	})
+	if err != nil {
+		return nil, err
 	}
 	last := pour.Answers[len(pour.Answers)-1]
 	r := &chat.Reply{Title: capital(found(c, last)) + ": " + library.PourName(pour), Actions: pourActions(pour)}
@@ -361,6 +401,8 @@ func (p pourCommand) answer(ctx context.Context, c *chat.Call, ready bool) (*cha
 	}
 	if ready {
 		r.Cautions = chat.Cautions(caution.For(caution.Situation{Step: caution.Demolding}))
+	} else {
+		r.Notes = append(r.Notes, fmt.Sprintf("You will be called at %s.", clock(c, next)))
 	}
 	return r, p.learned(ctx, c, pour, r)
 }
