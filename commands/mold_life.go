@@ -103,6 +103,7 @@ func lifeNotes(m shop.Mold, o library.Outlook) []string {
 	if o.Failures < moldcare.FewFailures {
 		notes = append(notes, fmt.Sprintf("Mostly common practice so far: of %d %s molds counted here, %s came to an end. Each one that is retired with its reason narrows the range.", len(o.Lives), m.Family, few(o.Failures)))
 	}
+	notes = append(notes, o.Counted()...)
 	if shared := len(o.Lives) - o.Own; shared > 0 {
 		notes = append(notes, fmt.Sprintf("It rests on %d molds of yours and %d that others share with the shop, which count by half. Shared ones are of the same rubber; what was cast in them is not told apart.", o.Own, shared))
 	}

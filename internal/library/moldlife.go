@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"github.com/pourwright/pourwright/internal/moldcare"
+	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shop"
 	"github.com/pourwright/pourwright/internal/working"
 )
@@ -60,6 +61,44 @@ func LifeAhead(m shop.Mold, all []shop.Mold, v shop.Viewer, late float64, done <
 	o.Raw = moldcare.KaplanMeier(o.Lives)
 	o.work(m, prior, late)
 	return o, nil
+}
+
+// Counted says what the bare counts tell, without what was believed before: the
+// pull by which half were gone, or how rarely a pull can finish a mold where none
+// did, and whether the viewer's molds last like those of others.
+func (o Outlook) Counted() (notes []string) {
+	watched := 0.0
+	var own, others []moldcare.Life
+	for _, l := range o.Lives {
+		watched += l.End - l.Entry
+		if l.Shared {
+			others = append(others, l)
+		} else {
+			own = append(own, l)
+		}
+	}
+	const enough = 10 // pulls, to say more than that nothing is known
+	if n := int(watched); o.Failures == 0 && n >= enough {
+		notes = append(notes, fmt.Sprintf("None failed in %d pulls that were counted: by these alone a pull finishes a mold in fewer than %s of cases (95 %% sure).",
+			n, quantity.Percent(moldcare.NoneIn(n, 0.95))))
+	}
+	if half, ok := moldcare.MedianOf(o.Raw); ok && o.Failures >= moldcare.FewFailures {
+		notes = append(notes, fmt.Sprintf("By the counts alone, half of such molds are gone after %s pulls.", number(half)))
+	}
+	const few, chance = moldcare.FewFailures, 3.84 // chi-square, one degree of freedom, 5 % (tables)
+	if failures(own) >= few && failures(others) >= few && moldcare.LogRank(own, others) > chance {
+		notes = append(notes, "Your molds and those that others share do not last alike, more than chance explains (log-rank test): the shop's say little of yours.")
+	}
+	return notes
+}
+
+func failures(lives []moldcare.Life) (n int) {
+	for _, l := range lives {
+		if l.Failed {
+			n++
+		}
+	}
+	return n
 }
 
 // work writes down how the estimate came about.

@@ -83,8 +83,8 @@ func Estimate(p Prior, lives []Life, done <-chan struct{}) (Posterior, error) {
 	return post, nil
 }
 
-// seen is a life as the likelihood reads it, with how much it counts: equal
-// ones are put together.
+// seen is a life as the likelihood reads it, its three points as logarithms,
+// with how much it counts: equal ones are put together.
 type seen struct{ entry, survived, end, weight float64 }
 
 func observed(lives []Life) []seen {
@@ -96,7 +96,7 @@ func observed(lives []Life) []seen {
 		if l.Shared {
 			weight = SharedWeight
 		}
-		key := seen{entry: entry, survived: survived, end: end}
+		key := seen{entry: math.Log(entry), survived: math.Log(survived), end: math.Log(end)}
 		if at[key] == 0 {
 			order = append(order, key)
 		}
@@ -160,11 +160,14 @@ func (g *grid) weigh() error {
 }
 
 func (c cell) logLikelihood(data []seen) float64 {
+	lnScale := math.Log(c.Scale)
+	hazard := func(lnPulls float64) float64 { return math.Exp(c.Shape * (lnPulls - lnScale)) }
 	sum := 0.0
 	for _, d := range data {
-		one := c.hazard(d.entry) - c.hazard(d.survived)
+		survived := hazard(d.survived)
+		one := hazard(d.entry) - survived
 		if d.end > d.survived {
-			one += math.Log(-math.Expm1(c.hazard(d.survived) - c.hazard(d.end)))
+			one += math.Log(-math.Expm1(survived - hazard(d.end)))
 		}
 		sum += d.weight * one
 	}
