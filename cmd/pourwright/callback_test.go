@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -19,6 +20,7 @@ import (
 
 	"github.com/pourwright/pourwright/internal/console"
 	"github.com/pourwright/pourwright/internal/discord/fake"
+	"github.com/pourwright/pourwright/internal/remind"
 	"github.com/pourwright/pourwright/internal/shop"
 	"github.com/pourwright/pourwright/internal/store/sqlite"
 )
@@ -178,5 +180,86 @@ func TestCallsSurviveKills(t *testing.T) {
 	t.Logf("%d calls in %d messages over %d kills", len(added), len(service.Posts()), rounds)
 	if err := db.Close(); err != nil {
 		t.Error(err)
+	}
+}
+
+// From end to end through the chat service: a member asks to be called back in
+// a channel, is called there and nobody else is, and presses a button of the
+// call. Then the channel is closed, and the next call comes alone.
+func TestServeCallsBack(t *testing.T) {
+	service := fake.Start(t)
+	defer service.Close()
+	var shift atomic.Int64
+	now := func() time.Time { return time.Now().Add(time.Duration(shift.Load())) }
+	errs := &output{}
+	ctx, cancel := context.WithCancel(t.Context())
+	p := program{
+		Args: []string{"serve", "--db", filepath.Join(t.TempDir(), "shop.db")}, Out: io.Discard, Err: errs, Now: now, Rand: rand.Reader,
+		Environ: []string{"POURWRIGHT_TOKEN=" + fake.Token, "POURWRIGHT_API_BASE=" + service.APIBase()},
+		Pace:    remind.Pace{Poll: 20 * time.Millisecond},
+	}
+	done := make(chan console.Status, 1)
+	go func() { done <- p.Run(ctx) }()
+	defer func() {
+		cancel()
+		if s := <-done; s != console.Answered {
+			t.Errorf("status %d; the log is:\n%s", s, errs)
+		}
+	}()
+	const user = "715000000000000101"
+	slash := func(sub string, options map[string]string) *fake.Shown {
+		t.Helper()
+		list := []any{}
+		for name, value := range options {
+			list = append(list, map[string]any{"type": 3, "name": name, "value": value})
+		}
+		return service.Send(service.Fresh(fake.With(t, fake.Example(t, "02_slash_subcommand_strings"), map[string]any{
+			"member.user.id": user,
+			"data":           map[string]any{"id": "1", "name": "due", "type": 1, "options": []any{map[string]any{"type": 1, "name": sub, "options": list}}},
+		}))).Await()
+	}
+	if shown := slash("add", map[string]string{"about": "wipe the mold @everyone", "in": "1 h"}); !strings.Contains(shown.Text(), "this channel") {
+		t.Errorf("the answer is %s", shown.Text())
+	}
+	if n := len(service.Posts()); n != 0 {
+		t.Fatalf("%d calls an hour early", n)
+	}
+	shift.Add(int64(time.Hour))
+	if !service.AwaitPosts(1, 10*time.Second) {
+		t.Fatalf("nobody is called; the log is:\n%s", errs)
+	}
+	call := service.Posts()[0]
+	if call.Channel != fake.ChannelID || call.Body["content"] != "<@"+user+">" {
+		t.Errorf("called by %+v", call)
+	}
+	shown := &fake.Shown{Kind: fake.Message, Body: call.Body}
+	snooze := fake.With(t, service.Press(shown, shown.Button("Snooze 10 min")), map[string]any{"member.user.id": user})
+	if answer := service.Send(snooze).Await(); !strings.Contains(answer.Text(), "You will be called at") {
+		t.Errorf("snoozed: %s", answer.Text())
+	}
+	stranger := fake.With(t, service.Press(shown, shown.Button("Done")), map[string]any{"member.user.id": "715000000000000777"})
+	if answer := service.Send(stranger).Await(); strings.Contains(answer.Text(), "Done:") {
+		t.Errorf("a stranger's press: %s", answer.Text())
+	}
+	service.CloseChannel(fake.ChannelID, 50013)
+	shift.Add(int64(10 * time.Minute))
+	if !service.AwaitPosts(2, 10*time.Second) {
+		t.Fatalf("not called alone; the log is:\n%s", errs)
+	}
+	if again := service.Posts()[1]; again.Channel != fake.DirectChannel(user) {
+		t.Errorf("called again by %+v", again)
+	}
+	service.CloseChannel(fake.DirectChannel(user), 50007)
+	slash("add", map[string]string{"about": "look at the jugs", "in": "1 h", "to": "dm"})
+	shift.Add(int64(time.Hour))
+	errs.await(t, "did not go through")
+	for end := time.Now().Add(10 * time.Second); ; time.Sleep(20 * time.Millisecond) {
+		text := slash("list", nil).Text()
+		if strings.Contains(text, "Missed") && strings.Contains(text, "look at the jugs") {
+			break
+		}
+		if time.Now().After(end) {
+			t.Fatalf("the list does not say what was missed: %s", text)
+		}
 	}
 }
