@@ -207,6 +207,13 @@ func (s *service) Look(_ context.Context, m chat.Message) (chat.Outcome, error) 
 	return chat.Unseen, nil
 }
 
+// set changes how it behaves, while a loop runs.
+func (s *service) set(change func()) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	change()
+}
+
 // titles are those of all messages, in order.
 func (s *service) titles() (all []string) {
 	s.mu.Lock()

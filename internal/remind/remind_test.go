@@ -141,7 +141,7 @@ func TestRefused(t *testing.T) {
 		first := b.add(1, "wipe", time.Now())
 		running(t, b, s, time.Now, func() {
 			synctest.Wait()
-			s.closed[""] = true
+			s.set(func() { s.closed[""] = true })
 			second := b.add(1, "coat", time.Now())
 			time.Sleep(time.Minute)
 			synctest.Wait()
@@ -205,7 +205,7 @@ func TestBlind(t *testing.T) {
 			if s.sends != 1 || b.state(id) != shop.DueClaimed {
 				t.Errorf("%d sends, and it is %s", s.sends, b.state(id))
 			}
-			s.blind = false
+			s.set(func() { s.blind = false })
 			time.Sleep(time.Minute)
 			synctest.Wait()
 		})
