@@ -8,6 +8,7 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+	"time"
 
 	"golang.org/x/sys/unix"
 )
@@ -50,7 +51,7 @@ type terminal struct {
 	tty    *os.File
 }
 
-func startTerminal(t *testing.T, home string) *terminal {
+func startTerminal(t *testing.T, home string, flags ...string) *terminal {
 	t.Helper()
 	person, tty := openTerminal(t)
 	before, err := unix.IoctlGetTermios(int(tty.Fd()), unix.TCGETS)
@@ -58,7 +59,7 @@ func startTerminal(t *testing.T, home string) *terminal {
 		t.Fatal(err)
 	}
 	x := &terminal{t: t, person: person, screen: &output{}, before: *before, tty: tty}
-	x.cmd = exec.Command("pourwright", "try")
+	x.cmd = exec.Command("pourwright-hurried", append([]string{"try"}, flags...)...)
 	x.cmd.Stdin, x.cmd.Stdout, x.cmd.Stderr = tty, tty, tty
 	x.cmd.SysProcAttr = &syscall.SysProcAttr{Setsid: true, Setctty: true}
 	x.cmd.Env = append(os.Environ(), "HOME="+home, "XDG_CACHE_HOME="+home, "TMPDIR="+home, "TERM=xterm", "NO_COLOR=1")
@@ -132,6 +133,26 @@ func TestTryOnTerminal(t *testing.T) {
 	x = startTerminal(t, home)
 	x.types("\x1b[A\r")
 	x.screen.await(t, "Mix 143.0 g A with 132.6 g B")
+	x.types("quit\r")
+	x.ends()
+}
+
+// A call comes above the line that is being typed, which goes on.
+func TestTryCallsBackOnTerminal(t *testing.T) {
+	home := t.TempDir()
+	path := filepath.Join(home, "shop.db")
+	db, ada := openAs(t, path, "local:ada", "local:kettle-lane")
+	defer db.Close()
+	x := startTerminal(t, home, "--db", path)
+	x.types("/bat")
+	x.screen.await(t, "/bat")
+	addDue(t, db, ada, "wipe the mold", "", time.Now())
+	x.screen.await(t, "[2] Done")
+	x.types("ch material:\"demo rigid white\" volume:\"250 ml\"\r")
+	screen := x.screen.await(t, "Mix 143.0 g A with 132.6 g B")
+	if _, below, _ := strings.Cut(screen, "[2] Done"); !strings.Contains(below, "pourwright> /bat") {
+		t.Errorf("the line is not drawn again: %q", screen)
+	}
 	x.types("quit\r")
 	x.ends()
 }
