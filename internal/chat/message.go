@@ -1,14 +1,19 @@
 package chat
 
-import "github.com/pourwright/pourwright/internal/shop"
+import (
+	"time"
+
+	"github.com/pourwright/pourwright/internal/shop"
+)
 
 // Message is a reply that comes by itself and not as the answer to a call: a
 // member is called back.
 type Message struct {
-	Key       string   // unlike that of any other message, at most 25 characters
-	Marks     []string // ids of its actions that no other message has: each tells it
-	MemberKey string   // whom it calls
-	Place     string   // a channel of the transport, "" for the member alone
+	Key       string    // unlike that of any other message, at most 25 characters
+	Marks     []string  // ids of its actions that no other message has: each tells it
+	MemberKey string    // whom it calls
+	Place     string    // a channel of the transport, "" for the member alone
+	Since     time.Time // when it was first tried: earlier it was shown nowhere
 	Reply     *Reply
 }
 

@@ -8,7 +8,9 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
+	"time"
 
 	"github.com/pourwright/pourwright/internal/chat"
 )
@@ -16,9 +18,13 @@ import (
 // directKept bounds how many channels of direct messages are remembered.
 const directKept = 10000
 
-// lookBack is how many messages of a channel are looked at for one of ours: as
-// many as one request gives.
-const lookBack = "100"
+// A message of ours is looked for page by page, as long as a request gives
+// them, back to a while before it was sent: clocks differ.
+const (
+	lookPage  = 100
+	lookPages = 20
+	lookSkew  = 5 * time.Minute
+)
 
 // Send shows a message that nobody asked for just now, in a channel or to a
 // member alone, calling that member and nobody else. The same key is shown once.
@@ -51,19 +57,26 @@ func (g *Gateway) Look(ctx context.Context, m chat.Message) (chat.Outcome, error
 		}
 		return outcome, err
 	}
-	messages, err := g.rest.messages(ctx, channel)
-	if err != nil {
-		if outcome = sentOutcome(err); outcome == chat.Unseen {
-			outcome = chat.Unknown
+	before := ""
+	for range lookPages {
+		page, err := g.rest.messages(ctx, channel, before)
+		if err != nil {
+			if outcome = sentOutcome(err); outcome == chat.Unseen {
+				outcome = chat.Unknown
+			}
+			return outcome, fmt.Errorf("look for a message: %w", err)
 		}
-		return outcome, fmt.Errorf("look for a message: %w", err)
-	}
-	for _, one := range messages {
-		if string(one.Nonce) == m.Key || one.has(m.Marks) {
-			return chat.Shown, nil
+		for _, one := range page {
+			if string(one.Nonce) == m.Key || one.has(m.Marks) {
+				return chat.Shown, nil
+			}
 		}
+		if len(page) < lookPage || page[len(page)-1].Timestamp.Before(m.Since.Add(-lookSkew)) {
+			return chat.Unseen, nil
+		}
+		before = page[len(page)-1].ID
 	}
-	return chat.Unseen, nil
+	return chat.Unseen, nil // it is far up by now, and of no use there
 }
 
 // placeOf finds whom a message calls, and its channel. Where it can't, the
@@ -112,6 +125,8 @@ func sentOutcome(err error) chat.Outcome {
 
 // seenMessage is what is read of a message in a channel.
 type seenMessage struct {
+	ID         string    `json:"id"`
+	Timestamp  time.Time `json:"timestamp"`
 	Nonce      nonceText `json:"nonce"`
 	Components []struct {
 		Components []struct {
@@ -152,10 +167,13 @@ func (r *rest) post(ctx context.Context, channel string, body post, files []uplo
 		major: channel, nonced: true, body: body, files: files}, nil)
 }
 
-// messages reads the newest messages of a channel.
-func (r *rest) messages(ctx context.Context, channel string) (list []seenMessage, err error) {
-	err = r.do(ctx, &call{method: http.MethodGet, pattern: messagesPattern, path: pathOf(messagesPattern, channel),
-		query: url.Values{"limit": {lookBack}}, major: channel}, &list)
+// messages reads the newest messages of a channel, or those before one of them.
+func (r *rest) messages(ctx context.Context, channel, before string) (list []seenMessage, err error) {
+	query := url.Values{"limit": {strconv.Itoa(lookPage)}}
+	if before != "" {
+		query.Set("before", before)
+	}
+	err = r.do(ctx, &call{method: http.MethodGet, pattern: messagesPattern, path: pathOf(messagesPattern, channel), query: query, major: channel}, &list)
 	return list, err
 }
 

@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"golang.org/x/time/rate"
+
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/discord/fake"
 )
@@ -148,5 +150,33 @@ func TestLook(t *testing.T) {
 		if got, err := g.Send(t.Context(), m); got != chat.Refused || err == nil {
 			t.Errorf("%s: %v, %v", name, got, err)
 		}
+	}
+}
+
+// In a busy channel a message is found some pages up, and not looked for in
+// what was there long before it.
+func TestLookFarUp(t *testing.T) {
+	service := fake.Start(t)
+	g := caller(t, service)
+	g.rest.limits.global.SetLimit(rate.Inf)
+	m := reminder("first", calledChannel)
+	m.Since = time.Now()
+	if _, err := g.Send(t.Context(), m); err != nil {
+		t.Fatal(err)
+	}
+	for i := range 3 {
+		service.Fill(calledChannel, 100)
+		if got, err := g.Look(t.Context(), m); got != chat.Shown || err != nil {
+			t.Errorf("%d pages up: %v, %v", i+1, got, err)
+		}
+	}
+	before := len(service.Requests("GET /channels/{channel}/messages"))
+	other := reminder("other", calledChannel)
+	other.Since = time.Now().Add(time.Hour)
+	if got, err := g.Look(t.Context(), other); got != chat.Unseen || err != nil {
+		t.Errorf("one that was not sent: %v, %v", got, err)
+	}
+	if n := len(service.Requests("GET /channels/{channel}/messages")) - before; n != 1 {
+		t.Errorf("%d pages were read of a channel in which nothing is new", n)
 	}
 }

@@ -19,7 +19,7 @@ const (
 
 // compose makes the message of one or of several calls of a member.
 func compose(claims []shop.Claim, d shop.Delivery, now time.Time) chat.Message {
-	m := chat.Message{Key: d.Key, MemberKey: claims[0].Member.Key, Place: d.Place}
+	m := chat.Message{Key: d.Key, MemberKey: claims[0].Member.Key, Place: d.Place, Since: d.Began}
 	if len(claims) == 1 {
 		m.Reply = single(&claims[0], now)
 	} else {

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"net/http"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 )
@@ -29,6 +30,17 @@ func (s *Server) Posts() []Post {
 // AwaitPosts waits until there are so many.
 func (s *Server) AwaitPosts(n int, within time.Duration) bool {
 	return s.waitUntil(within, func() bool { return len(s.posts) >= n })
+}
+
+// Fill lets other people write in a channel.
+func (s *Server) Fill(channel string, n int) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for range n {
+		said := s.message(map[string]any{"content": "hello"})
+		said["channel_id"], said["nonce"] = channel, 7.0
+		s.posts = append(s.posts, Post{Channel: channel, Body: said, At: s.now()})
+	}
 }
 
 // CloseChannel makes a channel answer each request with that code: 10003 where
@@ -108,16 +120,22 @@ func judgePost(m map[string]any) (bad []string) {
 	return bad
 }
 
-// getMessages lists a channel's newest messages, newest first.
+// getMessages lists a channel's newest messages, or those before one of them,
+// newest first.
 func (s *Server) getMessages(x *exchange) reply {
 	channel := x.PathValue("channel")
 	if r, closed := s.refusedAt(channel); closed {
 		return r
 	}
-	const most = 100
+	most, err := strconv.Atoi(x.URL.Query().Get("limit"))
+	if err != nil || most < 1 || most > 100 {
+		s.violate("%s: limit %q", x.route, x.URL.Query().Get("limit"))
+	}
+	before := x.URL.Query().Get("before")
 	found := []any{}
 	for _, p := range slices.Backward(s.posts) {
-		if p.Channel == channel && len(found) < most {
+		// the ids here are of one length
+		if p.Channel == channel && len(found) < most && (before == "" || text(p.Body["id"]) < before) {
 			found = append(found, p.Body)
 		}
 	}
