@@ -1,6 +1,7 @@
 package storetest
 
 import (
+	"encoding/json"
 	"slices"
 	"testing"
 	"time"
@@ -168,4 +169,41 @@ func dueLimits(t *testing.T, open Open) {
 	long := make([]rune, 201)
 	_, err = w.AddDue(w.ctx, by(w.ada), shop.Due{At: at, DuePlan: shop.DuePlan{About: string(long)}})
 	mustRefuse(t, "a long story", err, fault.OutOfRange)
+}
+
+// Reminders are among what a member takes away, and go with the member.
+func duesOwned(t *testing.T, open Open) {
+	w := usual(t, open)
+	w.remind(t, w.ada, "ada's", time.Hour)
+	w.remind(t, w.bram, "bram's", 2*time.Hour)
+	held := w.claim(t, at.Add(time.Hour), 10)
+	if _, _, err := w.BeginDelivery(w.ctx, held, "42", at.Add(time.Hour), lease); err != nil {
+		t.Fatal(err)
+	}
+	text, err := w.Export(w.ctx, w.ada)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got struct {
+		Dues []struct {
+			At    time.Time
+			State string
+			Plan  shop.DuePlan
+		}
+	}
+	if err := json.Unmarshal(text, &got); err != nil {
+		t.Fatal(err)
+	}
+	if len(got.Dues) != 1 || got.Dues[0].Plan.About != "ada's" || got.Dues[0].State != "claimed" || !got.Dues[0].At.Equal(at.Add(time.Hour)) {
+		t.Errorf("ada's export holds %+v", got.Dues)
+	}
+	if err := w.Erase(w.ctx, by(w.ada)); err != nil {
+		t.Fatal(err)
+	}
+	if got := w.abouts(t, w.ada); len(got) != 0 {
+		t.Errorf("left over: %q", got)
+	}
+	if next, any, err := w.NextDue(w.ctx, "local"); err != nil || !any || !next.Equal(at.Add(2*time.Hour)) {
+		t.Errorf("next: %v, %v, %v; want bram's", next, any, err)
+	}
 }

@@ -61,6 +61,7 @@ func Run(t *testing.T, open Open) {
 		{"changes of dues", dueChanges},
 		{"dues of pours", duesOfPours},
 		{"limits of dues", dueLimits},
+		{"dues are owned", duesOwned},
 		{"claims", claims},
 		{"claims race", claimRace},
 		{"leases", leases},
