@@ -22,6 +22,7 @@ import (
 	"github.com/pourwright/pourwright/internal/discord/fake"
 	"github.com/pourwright/pourwright/internal/remind"
 	"github.com/pourwright/pourwright/internal/shop"
+	"github.com/pourwright/pourwright/internal/store"
 	"github.com/pourwright/pourwright/internal/store/sqlite"
 )
 
@@ -29,7 +30,9 @@ import (
 func openAs(t testing.TB, path, member, in string) (*sqlite.DB, shop.Viewer) {
 	t.Helper()
 	ctx := context.Background()
-	db, err := sqlite.Open(ctx, sqlite.Config{Path: path, Rand: rand.Reader})
+	limits := store.DefaultLimits()
+	limits.PastDues = 1e6 // what is past is counted in the end
+	db, err := sqlite.Open(ctx, sqlite.Config{Path: path, Rand: rand.Reader, Limits: limits})
 	if err != nil {
 		t.Fatal(err)
 	}
