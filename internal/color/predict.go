@@ -147,7 +147,7 @@ func checkWall(b *Base, w Wall) error {
 		return err
 	}
 	if !b.Kind.Opaque() && w.MM == 0 {
-		return fault.New(fault.MissingOption, "light passes a %s base, so its color depends on the thickness", b.Kind).In("wall").
+		return fault.New(fault.MissingOption, "light passes the %s base, so its color depends on the thickness", b.Kind).In("wall").
 			Hint("give the thickness of the part, such as 6 mm, and what lies behind it with backing: white or black")
 	}
 	return nil
