@@ -317,16 +317,7 @@ func (m materialCommand) history(ctx context.Context, c *chat.Call) (*chat.Reply
 	if err != nil {
 		return nil, fmt.Errorf("list a material's versions: %w", err)
 	}
-	r := &chat.Reply{Title: fmt.Sprintf("%s: %d versions", kept.Name, len(versions))}
-	for _, v := range versions {
-		r.Facts = append(r.Facts, chat.Fact{Key: "version", Label: fmt.Sprintf("Version %d", v.Number), Value: v.Number, Unit: "1",
-			Text: v.At.In(c.By.Zone()).Format("2006-01-02 15:04 MST") + ", " + v.By})
-		if len(r.Actions) < 5 {
-			r.Actions = append(r.Actions, chat.Action{Label: fmt.Sprintf("Show version %d", v.Number),
-				Line: chat.FormatLine("material show", map[string]string{"material": library.Ref(kept.ID, v.Number)}, nil)})
-		}
-	}
-	return r, nil
+	return library.History(c, "material", kept.Name, kept.ID, versions), nil
 }
 
 func (m materialCommand) remove(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
@@ -335,15 +326,10 @@ func (m materialCommand) remove(ctx context.Context, c *chat.Call) (*chat.Reply,
 		return nil, err
 	}
 	if !c.Yes("sure", false) {
-		return &chat.Reply{
-			Title: fmt.Sprintf("Remove %q?", kept.Name),
-			Notes: []string{"It leaves your shelf and, if shared, the shop's. Pours that used it keep their version."},
-			Actions: []chat.Action{{Label: "Remove it", Do: chat.DoReplace, Line: chat.FormatLine("material remove",
-				map[string]string{"material": library.Ref(kept.ID, 0), "sure": "yes"}, []string{"material"})}},
-		}, nil
+		return library.AskRemove("material", kept.Name, kept.ID, library.LeavesShelf), nil
 	}
 	if err := m.Materials.RemoveMaterial(ctx, c.Stamp(), kept.ID); err != nil {
 		return nil, fmt.Errorf("remove a material: %w", err)
 	}
-	return &chat.Reply{Title: fmt.Sprintf("Removed %q", kept.Name), Notes: []string{"Its versions stay for the pours that used them."}}, nil
+	return &chat.Reply{Title: fmt.Sprintf("Removed %q", kept.Name), Notes: []string{library.VersionsStay}}, nil
 }

@@ -259,7 +259,7 @@ func (d moldCommand) history(ctx context.Context, c *chat.Call) (*chat.Reply, er
 	}
 	r := &chat.Reply{Title: fmt.Sprintf("%s: %s, version %d", m.Name, pullsOf(m.PullsSoFar()), m.Version)}
 	for _, mark := range marks {
-		text := mark.At.In(c.By.Zone()).Format("2006-01-02 15:04 MST")
+		text := library.When(c, mark.At)
 		if mark.Why != "" {
 			text += ": " + mark.Why
 		}
@@ -268,10 +268,7 @@ func (d moldCommand) history(ctx context.Context, c *chat.Call) (*chat.Reply, er
 		}
 		r.Facts = append(r.Facts, chat.Fact{Key: mark.What, Label: capital(markText(mark)), Value: mark.Number, Unit: "1", Text: text})
 	}
-	for _, v := range versions {
-		r.Facts = append(r.Facts, chat.Fact{Key: "version", Label: fmt.Sprintf("Version %d", v.Number), Value: v.Number, Unit: "1",
-			Text: v.At.In(c.By.Zone()).Format("2006-01-02 15:04 MST") + ", " + v.By})
-	}
+	r.Facts = append(r.Facts, library.VersionFacts(c, versions)...)
 	if len(marks) == most {
 		r.Notes = append(r.Notes, fmt.Sprintf("The newest %d of its log; /me export has all of it.", most))
 	}
@@ -284,11 +281,7 @@ func (d moldCommand) remove(ctx context.Context, c *chat.Call) (*chat.Reply, err
 		return nil, err
 	}
 	if !c.Yes("sure", false) {
-		return &chat.Reply{
-			Title:   fmt.Sprintf("Remove %q?", m.Name),
-			Notes:   []string{"It leaves your shelf and, if shared, the shop's, and its pulls teach nothing any more. A mold that came to its end is better retired: /mold retire keeps what it taught."},
-			Actions: []chat.Action{{Label: "Remove it", Do: chat.DoReplace, Line: moldLine("remove", m, map[string]string{"sure": "yes"})}},
-		}, nil
+		return library.AskRemove("mold", m.Name, m.ID, "It leaves your shelf and, if shared, the shop's, and its pulls teach nothing any more. A mold that came to its end is better retired: /mold retire keeps what it taught."), nil
 	}
 	if err := d.Molds.RemoveMold(ctx, c.Stamp(), m.ID); err != nil {
 		return nil, fmt.Errorf("remove a mold: %w", err)

@@ -305,19 +305,7 @@ func (t tintCommand) history(ctx context.Context, c *chat.Call) (*chat.Reply, er
 	if err != nil {
 		return nil, fmt.Errorf("list a tint's versions: %w", err)
 	}
-	r := &chat.Reply{Title: fmt.Sprintf("%s: %d versions", kept.Name, len(versions))}
-	if len(versions) == 1 {
-		r.Title = kept.Name + ": 1 version"
-	}
-	for _, v := range versions {
-		r.Facts = append(r.Facts, chat.Fact{Key: "version", Label: fmt.Sprintf("Version %d", v.Number), Value: v.Number, Unit: "1",
-			Text: v.At.In(c.By.Zone()).Format("2006-01-02 15:04 MST") + ", " + v.By})
-		if len(r.Actions) < 5 {
-			r.Actions = append(r.Actions, chat.Action{Label: fmt.Sprintf("Show version %d", v.Number),
-				Line: chat.FormatLine("tint show", map[string]string{"tint": library.Ref(kept.ID, v.Number)}, nil)})
-		}
-	}
-	return r, nil
+	return library.History(c, "tint", kept.Name, kept.ID, versions), nil
 }
 
 func (t tintCommand) remove(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
@@ -326,15 +314,10 @@ func (t tintCommand) remove(ctx context.Context, c *chat.Call) (*chat.Reply, err
 		return nil, err
 	}
 	if !c.Yes("sure", false) {
-		return &chat.Reply{
-			Title: fmt.Sprintf("Remove %q?", kept.Name),
-			Notes: []string{"It leaves your shelf and, if shared, the shop's. Pours that used it keep their version."},
-			Actions: []chat.Action{{Label: "Remove it", Do: chat.DoReplace, Line: chat.FormatLine("tint remove",
-				map[string]string{"tint": library.Ref(kept.ID, 0), "sure": "yes"}, []string{"tint"})}},
-		}, nil
+		return library.AskRemove("tint", kept.Name, kept.ID, library.LeavesShelf), nil
 	}
 	if err := t.Tints.RemoveTint(ctx, c.Stamp(), kept.ID); err != nil {
 		return nil, fmt.Errorf("remove a tint: %w", err)
 	}
-	return &chat.Reply{Title: fmt.Sprintf("Removed %q", kept.Name), Notes: []string{"Its versions stay for the pours that used them."}}, nil
+	return &chat.Reply{Title: fmt.Sprintf("Removed %q", kept.Name), Notes: []string{library.VersionsStay}}, nil
 }
