@@ -40,37 +40,88 @@ const edgeBands = 4
 //
 // The uses are counted into the lower corner of their edge; within one corner
 // they are sorted by the higher one. So all takes a few passes over memory.
-func eachEdge(tris []triangle, points int, skip []bool, done <-chan struct{}, f func(low uint32, uses []uint64)) error {
+//
+// With two workers the entries of the next band are collected while f sees those
+// of this one; f itself is never called at the same time as another f.
+func eachEdge(tris []triangle, points int, skip []bool, workers int, done <-chan struct{}, f func(low uint32, uses []uint64)) error {
 	e := edgeUses{tris: tris, skip: skip}
 	e.count(points)
 	bands := 1
 	if len(tris) > 100_000 {
 		bands = edgeBands
 	}
-	for b := range bands {
-		if stopped(done) {
-			return ErrStopped
-		}
-		low, high := points*b/bands, points*(b+1)/bands
-		e.fill(uint32(low), uint32(high))
-		for v := low; v < high; v++ {
-			if v%stopEvery == 0 && stopped(done) {
+	list := e.bands(points, bands)
+	if workers < 2 {
+		var entries []uint64
+		for _, b := range list {
+			if stopped(done) {
 				return ErrStopped
 			}
-			e.corner(uint32(v), f)
+			entries = e.fill(b, entries)
+			if err := e.each(b, entries, done, f); err != nil {
+				return err
+			}
 		}
+		return nil
+	}
+	ready := make(chan []uint64)
+	spent := make(chan []uint64, 2) // two buffers go round
+	spent <- nil
+	spent <- nil
+	go func() {
+		defer close(ready)
+		for _, b := range list {
+			ready <- e.fill(b, <-spent)
+		}
+	}()
+	var err error
+	for _, b := range list {
+		entries := <-ready
+		if err == nil && stopped(done) {
+			err = ErrStopped
+		}
+		if err == nil { // after a stop the rest is only taken off the worker's hands
+			err = e.each(b, entries, done, f)
+		}
+		spent <- entries
+	}
+	<-ready // the worker has ended
+	return err
+}
+
+// each gives out the edges of one filled band.
+func (e *edgeUses) each(b band, entries []uint64, done <-chan struct{}, f func(low uint32, uses []uint64)) error {
+	for v := b.low; v < b.high; v++ {
+		if v%stopEvery == 0 && stopped(done) {
+			return ErrStopped
+		}
+		e.corner(b, entries, v, f)
 	}
 	return nil
 }
 
 type edgeUses struct {
-	tris    []triangle
-	skip    []bool
-	end     []uint32 // of the entries of each corner; once filled, their start
-	entries []uint64 // of the band
-	base    uint32   // entries before the band
-	last    uint32   // corner behind the band, and
-	lastEnd uint32   // where its entries begin
+	tris []triangle
+	skip []bool
+	end  []uint32 // of the entries of each corner; once its band is filled, their start
+}
+
+// band is a run of corners, low up to but not with high, and where their
+// entries begin and end among all.
+type band struct{ low, high, from, to uint32 }
+
+// bands cuts the counted corners into n runs.
+func (e *edgeUses) bands(points, n int) []band {
+	list := make([]band, n)
+	from := uint32(0)
+	for i := range list {
+		b := band{uint32(points * i / n), uint32(points * (i + 1) / n), from, from}
+		if b.high > b.low {
+			b.to = e.end[b.high-1]
+		}
+		list[i], from = b, b.to
+	}
+	return list
 }
 
 func (e *edgeUses) out(i int) bool { return repeated(&e.tris[i]) || e.skip != nil && e.skip[i] }
@@ -94,52 +145,49 @@ func (e *edgeUses) count(points int) {
 	}
 }
 
-// fill collects the uses whose lower corner is in a band. Filling backward turns
-// the end of each corner's entries into their start.
-func (e *edgeUses) fill(low, high uint32) {
-	e.base = e.lastEnd
-	e.last, e.lastEnd = high, e.base
-	if high > low {
-		e.lastEnd = e.end[high-1]
-	}
-	if n := int(e.lastEnd - e.base); n > cap(e.entries) {
-		e.entries = make([]uint64, n, n+n/16)
+// fill collects the uses whose lower corner is in a band, in the given buffer if
+// they fit. Filling backward turns the end of each corner's entries into their
+// start. It touches nothing of other bands.
+func (e *edgeUses) fill(b band, entries []uint64) []uint64 {
+	if n := int(b.to - b.from); n > cap(entries) {
+		entries = make([]uint64, n, n+n/16)
 	} else {
-		e.entries = e.entries[:n]
+		entries = entries[:n]
 	}
 	for i := len(e.tris) - 1; i >= 0; i-- {
 		if e.out(i) {
 			continue
 		}
 		t := &e.tris[i]
-		a, b, c := t[0], t[1], t[2]
+		x, y, z := t[0], t[1], t[2]
 		h := uint32(i) * 3
-		e.put(a, b, h, low, high)
-		e.put(b, c, h+1, low, high)
-		e.put(c, a, h+2, low, high)
+		e.put(&b, entries, x, y, h)
+		e.put(&b, entries, y, z, h+1)
+		e.put(&b, entries, z, x, h+2)
 	}
+	return entries
 }
 
-func (e *edgeUses) put(from, to, half, low, high uint32) {
+func (e *edgeUses) put(b *band, entries []uint64, from, to, half uint32) {
 	lower, far := from, to
 	if from > to {
 		lower, far = to, from
 	}
-	if lower-low >= high-low { // outside the band
+	if lower-b.low >= b.high-b.low { // outside the band
 		return
 	}
 	at := e.end[lower] - 1
 	e.end[lower] = at
-	e.entries[at-e.base] = entry(far, half, from > to)
+	entries[at-b.from] = entry(far, half, from > to)
 }
 
 // corner sorts the uses of one corner and gives them out edge by edge.
-func (e *edgeUses) corner(v uint32, f func(low uint32, uses []uint64)) {
-	end := e.lastEnd
-	if v+1 < e.last {
+func (e *edgeUses) corner(b band, entries []uint64, v uint32, f func(low uint32, uses []uint64)) {
+	end := b.to
+	if v+1 < b.high {
 		end = e.end[v+1]
 	}
-	uses := e.entries[e.end[v]-e.base : end-e.base]
+	uses := entries[e.end[v]-b.from : end-b.from]
 	sortCorner(uses)
 	for len(uses) > 0 {
 		n := 1

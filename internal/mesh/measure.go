@@ -21,7 +21,7 @@ type survey struct {
 
 // Measure finds volume, area, size and how well the mesh is closed. workers is
 // how many goroutines may run at a time (1 or more); the result does not depend
-// on it. It needs about 50 bytes a triangle. The only error is ErrStopped.
+// on it. It needs about 55 bytes a triangle. The only error is ErrStopped.
 func (m *Mesh) Measure(done <-chan struct{}, workers int) (*Report, error) {
 	s := &survey{m: m, done: done, workers: workers}
 	s.r = &Report{Triangles: len(m.tris), Orientable: true, mesh: m, Warp: m.warp, FileNotes: m.Notes}
@@ -54,7 +54,7 @@ func (s *survey) first() error {
 		sum(1)
 		close(ended)
 	}
-	f, err := weave(s.m.tris, len(s.m.verts), nil, s.done)
+	f, err := weave(s.m.tris, len(s.m.verts), nil, s.workers, s.done)
 	<-ended
 	if err != nil {
 		return err
@@ -99,7 +99,7 @@ func (s *survey) close() error {
 
 // retry keeps another weave of the surface if it has fewer open edges.
 func (s *survey) retry(tris []triangle, skip []bool, merged, dropped int) error {
-	f, err := weave(tris, len(s.m.verts), skip, s.done)
+	f, err := weave(tris, len(s.m.verts), skip, s.workers, s.done)
 	if err != nil || f.OpenEdges >= s.fabric.OpenEdges {
 		return err
 	}

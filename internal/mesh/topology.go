@@ -35,10 +35,10 @@ type fabric struct {
 type openEdge struct{ from, to, tri uint32 }
 
 // weave finds edges and shells.
-func weave(tris []triangle, points int, skip []bool, done <-chan struct{}) (*fabric, error) {
+func weave(tris []triangle, points int, skip []bool, workers int, done <-chan struct{}) (*fabric, error) {
 	f := &fabric{tris: tris, points: points, skip: skip}
 	f.sets = newForest(len(tris))
-	if err := f.match(done); err != nil {
+	if err := f.match(workers, done); err != nil {
 		return nil, err
 	}
 	f.countTriangles()
@@ -48,8 +48,8 @@ func weave(tris []triangle, points int, skip []bool, done <-chan struct{}) (*fab
 }
 
 // match judges every edge.
-func (f *fabric) match(done <-chan struct{}) error {
-	return eachEdge(f.tris, f.points, f.skip, done, func(low uint32, e []uint64) {
+func (f *fabric) match(workers int, done <-chan struct{}) error {
+	return eachEdge(f.tris, f.points, f.skip, workers, done, func(low uint32, e []uint64) {
 		if len(e) != 2 {
 			f.oddEdge(low, e)
 			return
