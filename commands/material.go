@@ -98,7 +98,7 @@ func (m materialCommand) editForms() []chat.Form {
 
 func (m materialCommand) add(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
 	var p material.Profile
-	if err := setFields(c, &p); err != nil {
+	if err := library.SetGiven(c, library.MaterialFields(), &p); err != nil {
 		return nil, err
 	}
 	checked := material.Check(p)
@@ -110,21 +110,6 @@ func (m materialCommand) add(ctx context.Context, c *chat.Call) (*chat.Reply, er
 		return nil, fmt.Errorf("add a material: %w", err)
 	}
 	return m.saved(c, kept, fmt.Sprintf("Saved %q", p.Name), checked.Warnings), nil
-}
-
-func setFields(c *chat.Call, p *material.Profile) error {
-	for _, f := range library.MaterialFields() {
-		if !c.Has(f.Name) {
-			continue
-		}
-		if err := f.Set(c, p); err != nil {
-			if f2 := fault.As(err); f2 != nil {
-				return f2.In(f.Name)
-			}
-			return err
-		}
-	}
-	return nil
 }
 
 // saved is the reply to a write: what the profile now says, what does not fit
@@ -193,7 +178,7 @@ func (m materialCommand) edit(ctx context.Context, c *chat.Call) (*chat.Reply, e
 		return nil, err
 	}
 	p := kept.Profile
-	if err := setFields(c, &p); err != nil {
+	if err := library.SetGiven(c, library.MaterialFields(), &p); err != nil {
 		return nil, err
 	}
 	if err := clearFields(c, &p); err != nil {
@@ -213,16 +198,9 @@ func (m materialCommand) edit(ctx context.Context, c *chat.Call) (*chat.Reply, e
 }
 
 func clearFields(c *chat.Call, p *material.Profile) error {
-	for _, name := range strings.FieldsFunc(c.Text("clear"), func(r rune) bool { return r == ',' || r == ' ' }) {
-		done := false
-		for _, f := range library.MaterialFields() {
-			if f.Name == name && f.Clear != nil {
-				f.Clear(p)
-				done = true
-			}
-		}
-		if !done {
-			return fault.New(fault.UnknownOption, "%q can't be cleared", name).In("clear").Hint("name optional values, such as clear:max_depth")
+	for _, name := range library.ClearNames(c) {
+		if err := library.ClearOne(library.MaterialFields(), p, name, "clear:max_depth"); err != nil {
+			return err
 		}
 	}
 	return nil

@@ -221,20 +221,13 @@ func recount(m shop.Mold, p *shop.MoldProfile) error {
 }
 
 func clearMold(c *chat.Call, p *shop.MoldProfile) error {
-	for _, name := range strings.FieldsFunc(c.Text("clear"), func(r rune) bool { return r == ',' || r == ' ' }) {
+	for _, name := range library.ClearNames(c) {
 		if name == "retired" {
 			p.Retired, p.RetiredNote = "", ""
 			continue
 		}
-		done := false
-		for _, f := range library.MoldFields() {
-			if f.Name == name && f.Clear != nil {
-				f.Clear(p)
-				done = true
-			}
-		}
-		if !done {
-			return fault.New(fault.UnknownOption, "%.40q can't be cleared", name).In("clear").Hint("name optional values, such as clear:notes, or clear:retired")
+		if err := library.ClearOne(library.MoldFields(), p, name, "clear:notes, or clear:retired"); err != nil {
+			return err
 		}
 	}
 	if p.ReleaseEvery == 0 {

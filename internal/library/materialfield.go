@@ -11,16 +11,8 @@ import (
 	"github.com/pourwright/pourwright/internal/quantity"
 )
 
-// MaterialField ties one option to one line of a profile: how it is asked for,
-// stored and shown.
-type MaterialField struct {
-	chat.Option
-	Set func(c *chat.Call, p *material.Profile) error
-	// Show gives the value as a fact; ok is false where it is not said.
-	Show func(p *material.Profile, s quantity.System) (f chat.Fact, ok bool)
-	// Clear forgets the value; nil for what a profile can't be without.
-	Clear func(p *material.Profile)
-}
+// MaterialField is a line of a material's profile.
+type MaterialField = Field[material.Profile]
 
 type profile = material.Profile
 
@@ -72,12 +64,12 @@ func MaterialFields() []MaterialField {
 	}
 }
 
-func (f MaterialField) spread(options ...string) MaterialField { f.Spread = options; return f }
-func (f MaterialField) folded() MaterialField                  { f.Folded = true; return f }
-func (f MaterialField) long() MaterialField                    { f.Long = true; return f }
+func (f Field[P]) spread(options ...string) Field[P] { f.Spread = options; return f }
+func (f Field[P]) folded() Field[P]                  { f.Folded = true; return f }
+func (f Field[P]) long() Field[P]                    { f.Long = true; return f }
 
 // must marks what a profile can't be without.
-func (f MaterialField) must() MaterialField { f.Required, f.Clear = true, nil; return f }
+func (f Field[P]) must() Field[P] { f.Required, f.Clear = true, nil; return f }
 
 func measure(name, help, like string, d quantity.Dim, bare string, low, high float64, at func(*profile) *float64) MaterialField {
 	return MaterialField{

@@ -12,15 +12,8 @@ import (
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
-// MoldField ties one option to one line of a mold's profile.
-type MoldField struct {
-	chat.Option
-	Set func(c *chat.Call, p *shop.MoldProfile) error
-	// Show gives the value as a fact; ok is false where it is not said.
-	Show func(p *shop.MoldProfile, s quantity.System) (f chat.Fact, ok bool)
-	// Clear forgets the value; nil for what a mold can't be without.
-	Clear func(p *shop.MoldProfile)
-}
+// MoldField is a line of a mold's profile.
+type MoldField = Field[shop.MoldProfile]
 
 // most of what a mold can say of itself; a slip of the finger lies beyond.
 const (
@@ -137,16 +130,8 @@ func moldDay() MoldField {
 
 // SetMold takes the options that were given into a profile and checks it.
 func SetMold(c *chat.Call, p *shop.MoldProfile) error {
-	for _, f := range MoldFields() {
-		if !c.Has(f.Name) {
-			continue
-		}
-		if err := f.Set(c, p); err != nil {
-			if refusal := fault.As(err); refusal != nil {
-				return refusal.In(f.Name)
-			}
-			return err
-		}
+	if err := SetGiven(c, MoldFields(), p); err != nil {
+		return err
 	}
 	p.Cavities = max(p.Cavities, 1)
 	if p.ReleaseEvery == 0 {
