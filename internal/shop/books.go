@@ -79,6 +79,7 @@ type Books struct {
 	Molds     Molds
 	Pulls     Pulls
 	Tints     Tints
+	Formulas  Formulas
 	People    People
 	FAQs      FAQs
 	Pours     Pours

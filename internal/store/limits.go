@@ -17,6 +17,7 @@ type Limits struct {
 	Materials int // records a member keeps, of each kind
 	Molds     int
 	Tints     int
+	Formulas  int
 	Versions  int // versions of one record
 	Total     int // versions of all records of one member, of each kind
 	Removed   int // removed records a member still has in the store, of each kind; the oldest give way
@@ -38,10 +39,10 @@ type Limits struct {
 
 // DefaultLimits are far above what a busy workshop needs (common practice, no
 // source) and keep one member under 100 MB:
-// the largest part is 3 kinds × 3000 versions × 8 KiB.
+// the largest part is 4 kinds × 3000 versions × 8 KiB.
 func DefaultLimits() Limits {
 	return Limits{
-		Materials: 500, Molds: 500, Tints: 500, Versions: 200, Total: 3000, Removed: 500, Shared: 5000,
+		Materials: 500, Molds: 500, Tints: 500, Formulas: 500, Versions: 200, Total: 3000, Removed: 500, Shared: 5000,
 		FAQs: 200, Managers: 50,
 		Pours: 100, Pulls: 20000, PastPours: 2000, Answers: 50, Dues: 200, PastDues: 200,
 		Measures: 200, ShopMeasures: 5000, Lines: 200, ShopLines: 5000,

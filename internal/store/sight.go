@@ -32,8 +32,10 @@ var (
 		most: func(l Limits) int { return l.Molds }}
 	tints = kind{table: "tint", noun: "tint", offering: "/tint list",
 		most: func(l Limits) int { return l.Tints }}
+	formulas = kind{table: "formula", noun: "formula", offering: "/formula list",
+		most: func(l Limits) int { return l.Formulas }}
 
-	kinds = []kind{materials, molds, tints}
+	kinds = []kind{materials, molds, tints, formulas}
 )
 
 // The kinds without versions: tables of their own shape under the same rule.

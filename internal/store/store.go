@@ -59,6 +59,7 @@ var _ interface {
 	shop.Molds
 	shop.Pulls
 	shop.Tints
+	shop.Formulas
 	shop.People
 	shop.FAQs
 	shop.Pours
@@ -80,7 +81,7 @@ func New(eng Engine, cfg Config) *Store {
 
 // Books gives the store as a command takes it.
 func (s *Store) Books() shop.Books {
-	return shop.Books{Materials: s, Molds: s, Pulls: s, Tints: s, People: s, FAQs: s, Pours: s, Dues: s, Measures: s, Lines: s, Own: s, Together: s}
+	return shop.Books{Materials: s, Molds: s, Pulls: s, Tints: s, Formulas: s, People: s, FAQs: s, Pours: s, Dues: s, Measures: s, Lines: s, Own: s, Together: s}
 }
 
 // Together carries out the writes of do in one transaction.

@@ -40,6 +40,8 @@ func TestStoredForm(t *testing.T) {
 		`"quality":"careful","wall":6,"weight_of_20":0.9}`,
 		shop.TintProfile{Name: "t", Family: "colored", Base: 12, BaseVersion: 3, BaseName: "w", BaseColor: "#F2EFE6", Dose: 0.005,
 			Swatch: "#C9837F", Quality: "careful", Wall: 6, WeightOf20: 0.9})
+	reads(t, `{"name":"f","text":"input w = 10 mm\nw * 2","about":"a","test":"w 5 mm -\u003e 10 mm"}`,
+		shop.FormulaProfile{Name: "f", Text: "input w = 10 mm\nw * 2", About: "a", Test: "w 5 mm -> 10 mm"})
 	reads(t, `{"units":"us","temp":19,"humidity":0.4,"altitude":1609,"zone":"America/Denver","currency":"USD","scale_step":0.01,"channel":"1"}`,
 		shop.Settings{Units: "us", Temp: 19, Humidity: 0.4, Altitude: 1609, Zone: "America/Denver", Currency: "USD", ScaleStep: 0.01, Channel: "1"})
 	reads(t, `{"units":"us","zone":"UTC","quiet_hours":"22:00-07:00","ready":"p50","to":"dm"}`,

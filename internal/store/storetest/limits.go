@@ -18,7 +18,7 @@ import (
 // the oldest give way, are in their own cases.
 func limits(t *testing.T, open Open) {
 	few := store.Limits{
-		Materials: 3, Molds: 2, Tints: 2, Versions: 3, Total: 8, Removed: 2, Shared: 3, FAQs: 2, Managers: 2,
+		Materials: 3, Molds: 2, Tints: 2, Formulas: 2, Versions: 3, Total: 8, Removed: 2, Shared: 3, FAQs: 2, Managers: 2,
 		Measures: 3, ShopMeasures: 4, Lines: 3, ShopLines: 4,
 	}
 	add := func(w *world, v shop.Viewer, name string, shared bool) error {

@@ -78,6 +78,7 @@ func keepSome(t *testing.T, w *world, v shop.Viewer) (m shop.Material, line stri
 		"remove":  w.RemoveMaterial(w.ctx, by(v), gone.ID),
 		"mold":    w.pulledMold(v, "mold of "+v.Member.Name),
 		"tint":    second(w.AddTint(w.ctx, by(v), shop.TintProfile{Name: "tint of " + v.Member.Name, Swatch: "#C9837F"}, true)),
+		"formula": second(w.AddFormula(w.ctx, by(v), shop.FormulaProfile{Name: "formula of " + v.Member.Name, Text: "1"}, true)),
 		"prefs":   w.SetPrefs(w.ctx, by(v), shop.Prefs{To: "dm"}),
 		"faq":     w.SetFAQ(w.ctx, by(admin), "topic of "+v.Member.Name, "answer of "+v.Member.Name),
 		"measure": w.SaveMeasure(w.ctx, by(v), "hash-"+v.Member.Name, []byte(`{"by":"`+v.Member.Name+`"}`)),
@@ -125,6 +126,9 @@ func export(t *testing.T, open Open) {
 	if m := got.Records["tint"]; len(m) != 1 || m[0].Versions[0].Profile.Name != "tint of ada" {
 		t.Errorf("tints: %+v", m)
 	}
+	if m := got.Records["formula"]; len(m) != 1 || m[0].Versions[0].Profile.Name != "formula of ada" {
+		t.Errorf("formulas: %+v", m)
+	}
 	if p := got.Pours; len(p) != 1 || p[0].State != "ready" || p[0].Plan.Material != "kept by ada" || p[0].Plan.Foreseen.Physics != 900 ||
 		len(p[0].Found) != 1 || p[0].Found[0].ReadyBy != 3600 || p[0].Found[0].TakenBack != nil {
 		t.Errorf("pours: %+v", p)
@@ -150,7 +154,7 @@ func erase(t *testing.T, open Open) {
 	if err := w.Erase(w.ctx, under(w.ada, "erase")); err != nil {
 		t.Fatal(err)
 	}
-	if got := exported(t, w, w.ada); len(got.Records["material"])+len(got.Records["mold"])+len(got.Records["tint"])+len(got.Answers)+len(got.Measures)+
+	if got := exported(t, w, w.ada); len(got.Records["material"])+len(got.Records["mold"])+len(got.Records["tint"])+len(got.Records["formula"])+len(got.Answers)+len(got.Measures)+
 		len(got.Lines)+len(got.Interactions)+len(got.Manages)+len(got.Pours) != 0 || got.Member.Name != "" {
 		t.Errorf("still held: %+v", got)
 	}

@@ -37,6 +37,7 @@ func Run(t *testing.T, open Open) {
 		{"sight of pulls", pullSight},
 		{"limits of pulls", pullLimits},
 		{"tints", tints},
+		{"formulas", formulas},
 		{"repeated interactions", repeats},
 		{"together", together},
 		{"contexts", contexts},
