@@ -18,6 +18,7 @@ type Config struct {
 	Commands []Command
 	People   shop.People
 	Lines    shop.Lines
+	Cards    shop.Cards // of live answers; nil keeps none
 	Log      *slog.Logger
 	NewRef   func() string              // a reference for the log, "k3f9-2m"
 	Now      func() time.Time           // only to log how long a call took
@@ -340,10 +341,10 @@ func (d *Dispatcher) open(ctx context.Context, a aim, inv Invocation) (*Call, er
 	if a.press.verb == DoPost && a.press.owner != by.Member.ID {
 		return c, fault.New(fault.NotAllowed, "only who asked may post this answer").Hint("ask it yourself with show:yes")
 	}
-	if err := d.rates.take(by.Member.ID, inv.At); err != nil {
-		return c, err
+	if inv.Renewal {
+		return c, nil
 	}
-	return c, nil
+	return c, d.rates.take(by.Member.ID, inv.At)
 }
 
 // giveFile hands a file that came without an option name to the first option

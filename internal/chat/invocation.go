@@ -27,6 +27,8 @@ type Invocation struct {
 	Locale     string // BCP 47 or ""
 	Place      string // the channel it came from, if we may post there later; else ""
 	Forms      bool   // the transport can show a form
+	Alone      bool   // nobody but the member sees the answer, whatever it says
+	Renewal    bool   // made by the program, to show an answer as it is now: it takes no turn of the member's
 
 	Command, Sub string
 	Raw          map[string]string // option values as typed; attachments hold the file's name

@@ -21,6 +21,7 @@ type Reply struct {
 	Terms    []string // trade words used, first use first; Dispatch fills it
 	Private  bool     // Dispatch decides it
 	Quiet    bool     // no "Post here" button: nothing others could use
+	Live     *Live    // it is the card of something under way
 }
 
 // Fact is one figure or word of the answer. Value is a float64, int, string or
