@@ -12,6 +12,8 @@
 //
 // What is late goes in the order in which it was due and says how late it is.
 // More than a few for one member go as one list. Quiet hours put a call off.
+//
+// Beside that it keeps cards up to date: messages that show a pour (cards.go).
 package remind
 
 import (
@@ -20,6 +22,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"sync"
 	"time"
 
 	"github.com/pourwright/pourwright/internal/chat"
@@ -43,8 +46,13 @@ type Config struct {
 	Space  string           // the members' name space, "discord" or "local"
 	Bell   <-chan struct{}  // rings when what is due has changed; may be nil
 	Now    func() time.Time // the clock
-	Log    *slog.Logger
-	Pace   Pace // zero values mean the usual ones
+	// Messages that follow a pour; without Cards there are none.
+	Cards    shop.Cards
+	CardBell <-chan struct{} // rings when a card may be due; may be nil
+	Editor   Editor
+	Desk     Desk
+	Log      *slog.Logger
+	Pace     Pace // zero values mean the usual ones
 }
 
 // Pace holds the times and bounds of a loop.
@@ -67,32 +75,63 @@ func New(cfg Config) *Loop {
 	return &Loop{cfg: cfg}
 }
 
-// Run calls back until ctx ends, and returns nil then. What goes wrong on the
-// way is logged and tried again.
+// Run calls back, and keeps cards up to date, until ctx ends, and returns nil
+// then. What goes wrong on the way is logged and tried again. The two do not
+// wait for each other: an edit that takes long holds no call up.
 func (l *Loop) Run(ctx context.Context) error {
-	for ctx.Err() == nil {
+	var cards sync.WaitGroup
+	if l.cfg.Cards != nil {
+		cards.Go(func() {
+			l.keepOn(ctx, rounds{what: "keep cards up to date", bell: l.cfg.CardBell, next: l.cfg.Cards.NextCard, once: func(ctx context.Context) (int, error) {
+				done, err := l.ShowOnce(ctx)
+				if done.Claimed > 0 {
+					l.cfg.Log.Debug("showed cards anew", "claimed", done.Claimed, "shown", done.Shown, "dropped", done.Dropped, "put_off", done.PutOff)
+				}
+				return done.Claimed, err
+			}})
+		})
+	}
+	l.keepOn(ctx, rounds{what: "call members back", bell: l.cfg.Bell, next: l.cfg.Book.NextDue, once: func(ctx context.Context) (int, error) {
 		done, err := l.RunOnce(ctx)
+		if done.Claimed > 0 {
+			l.cfg.Log.Debug("called members back", "claimed", done.Claimed, "sent", done.Sent, "failed", done.Failed, "put_off", done.PutOff, "unknown", done.Unknown)
+		}
+		return done.Claimed, err
+	}})
+	cards.Wait()
+	return nil
+}
+
+// rounds is one of the two things a loop does over and over.
+type rounds struct {
+	what string
+	bell <-chan struct{}
+	once func(ctx context.Context) (claimed int, err error)
+	next func(ctx context.Context, space string) (at time.Time, any bool, err error)
+}
+
+// keepOn runs rounds until ctx ends.
+func (l *Loop) keepOn(ctx context.Context, r rounds) {
+	for ctx.Err() == nil {
+		claimed, err := r.once(ctx)
 		wait := time.Duration(0)
 		switch {
 		case err != nil && ctx.Err() == nil:
-			l.cfg.Log.Error("call members back", "error", err)
+			l.cfg.Log.Error(r.what, "error", err)
 			wait = l.cfg.Pace.Poll
-		case done.Claimed == 0:
-			wait = l.untilNext(ctx)
-		default:
-			l.cfg.Log.Debug("called members back", "claimed", done.Claimed, "sent", done.Sent, "failed", done.Failed, "put_off", done.PutOff, "unknown", done.Unknown)
+		case claimed == 0:
+			wait = l.untilNext(ctx, r)
 		}
-		l.sleep(ctx, wait)
+		sleep(ctx, wait, r.bell)
 	}
-	return nil
 }
 
 // leastWait keeps a disturbed loop from spinning.
 const leastWait = 20 * time.Millisecond
 
 // untilNext is how long nothing will be due, Poll at most.
-func (l *Loop) untilNext(ctx context.Context) time.Duration {
-	next, any, err := l.cfg.Book.NextDue(ctx, l.cfg.Space)
+func (l *Loop) untilNext(ctx context.Context, r rounds) time.Duration {
+	next, any, err := r.next(ctx, l.cfg.Space)
 	if err != nil && ctx.Err() == nil {
 		l.cfg.Log.Error("look for what is due next", "error", err)
 	}
@@ -103,7 +142,7 @@ func (l *Loop) untilNext(ctx context.Context) time.Duration {
 }
 
 // sleep waits for the time, the bell or the end of ctx.
-func (l *Loop) sleep(ctx context.Context, d time.Duration) {
+func sleep(ctx context.Context, d time.Duration, bell <-chan struct{}) {
 	if d <= 0 {
 		return
 	}
@@ -112,7 +151,7 @@ func (l *Loop) sleep(ctx context.Context, d time.Duration) {
 	select {
 	case <-ctx.Done():
 	case <-timer.C:
-	case <-l.cfg.Bell:
+	case <-bell:
 	}
 }
 
