@@ -76,17 +76,23 @@ type Own interface {
 // Books is everything that is kept, in one hand.
 type Books struct {
 	Materials Materials
+	Search    MaterialSearch
 	Molds     Molds
 	Pulls     Pulls
 	Tints     Tints
 	Formulas  Formulas
+	Sharing   Sharing
+	Adopting  Adopting
 	People    People
 	FAQs      FAQs
 	Pours     Pours
+	PourLog   PourLog
 	Dues      Dues
 	Measures  Measures
 	Lines     Lines
+	Boards    Boards
 	Own       Own
+	Bulk      Bulk
 	Together  Together
 }
 

@@ -22,14 +22,18 @@ type Limits struct {
 	Total     int // versions of all records of one member, of each kind
 	Removed   int // removed records a member still has in the store, of each kind; the oldest give way
 	Shared    int // records shared in one shop, of each kind
+	Codes     int // of one member that lead others to records, offers too
 	FAQs      int // of one shop
 	Managers  int // of one shop
 	Pours     int // of one member under way
 	Pulls     int // of one member, release coats too, over all molds
 	PastPours int // ended ones that a member still has in the store; the oldest give way
 	Answers   int // to one pour
+	Notes     int // at one pour
+	Events    int // of one pour, besides notes; the oldest give way
 	Dues      int // reminders to come of one member
 	PastDues  int // past ones that a member still has in the store; the oldest give way
+	Cards     int // messages of one member that follow pours; the oldest give way
 	Measures  int // of one member, over all shops; the oldest give way
 	Lines     int // of one member, over all shops; the oldest give way
 
@@ -42,9 +46,9 @@ type Limits struct {
 // the largest part is 4 kinds × 3000 versions × 8 KiB.
 func DefaultLimits() Limits {
 	return Limits{
-		Materials: 500, Molds: 500, Tints: 500, Formulas: 500, Versions: 200, Total: 3000, Removed: 500, Shared: 5000,
+		Materials: 500, Molds: 500, Tints: 500, Formulas: 500, Versions: 200, Total: 3000, Removed: 500, Shared: 5000, Codes: 100,
 		FAQs: 200, Managers: 50,
-		Pours: 100, Pulls: 20000, PastPours: 2000, Answers: 50, Dues: 200, PastDues: 200,
+		Pours: 100, Pulls: 20000, PastPours: 2000, Answers: 50, Notes: 50, Events: 100, Dues: 200, PastDues: 200, Cards: 200,
 		Measures: 200, ShopMeasures: 5000, Lines: 200, ShopLines: 5000,
 	}
 }
@@ -55,7 +59,10 @@ const (
 	maxPerson      = 100     // characters of a member's or shop's name; more is cut
 	maxKey         = 100     // a namespaced key or a file's hash
 	maxProfile     = 8 << 10 // a profile as JSON
-	maxPlan        = 2 << 10 // a pour's plan as JSON
+	maxPlan        = 8 << 10 // a pour's plan as JSON: several molds with their names
+	maxEvent       = 8 << 10 // what an event of a pour keeps, as JSON
+	maxNote        = 500     // characters of a note at a pour
+	maxLink        = 500     // characters
 	maxAbout       = 200     // characters: what a reminder is about
 	maxTopic       = 80      // characters
 	maxReason      = 200     // characters: why a pull was spoiled

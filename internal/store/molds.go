@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"time"
 
 	"github.com/pourwright/pourwright/internal/shop"
 )
@@ -10,6 +11,10 @@ var moldShelf = shelf[shop.MoldProfile]{
 	kind:   molds,
 	name:   func(p *shop.MoldProfile) *string { return &p.Name },
 	family: func(p *shop.MoldProfile) string { return p.Family },
+	// A mold of the same making, which has yet to be made: its pulls are its own.
+	fresh: func(p *shop.MoldProfile) {
+		p.Pulls, p.LastCoat, p.MadeOn, p.Retired, p.RetiredNote = 0, 0, time.Time{}, "", ""
+	},
 }
 
 func asMold(rec stored[shop.MoldProfile]) shop.Mold {

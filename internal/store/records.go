@@ -24,33 +24,49 @@ type shelf[P any] struct {
 	kind
 	name   func(*P) *string
 	family func(*P) string
+	// fresh makes a profile that was adopted the adopter's own: what happened
+	// to the origin did not happen to the copy. It may be nil.
+	fresh func(*P)
 }
 
-const recordColumns = "r.id, r.owner, o.name, r.shared, r.shop, r.created_at, r.edited_at, n.number, n.profile"
+const recordColumns = "r.id, r.owner, o.name, r.shared, r.shop, r.created_at, r.edited_at, n.number, n.profile, " +
+	"r.shared = 1 AND coalesce(r.hidden_in, 0) = r.shop, r.hidden_why, r.shared = 1 AND coalesce(r.pinned_in, 0) = r.shop, " +
+	"coalesce(r.origin, 0), r.origin_version, r.origin_left, coalesce((SELECT name FROM member WHERE id = r.origin_by), ''), " +
+	"coalesce(r.first, 0), coalesce((SELECT name FROM member WHERE id = r.first_by), '')"
 
-// read scans recordColumns.
-func read[P any](scan func(...any) error) (rec stored[P], err error) {
+// read scans recordColumns, and what columns follow them into more.
+func read[P any](scan func(...any) error, more ...any) (rec stored[P], err error) {
 	var created, edited int64
 	var profile string
-	err = scan(&rec.ID, &rec.Owner, &rec.OwnerOf, &rec.Shared, &rec.Shop, &created, &edited, &rec.Version, &profile)
+	from := &rec.Origin
+	err = scan(append([]any{&rec.ID, &rec.Owner, &rec.OwnerOf, &rec.Shared, &rec.Shop, &created, &edited, &rec.Version, &profile,
+		&rec.Hidden, &rec.Why, &rec.Pinned, &from.ID, &from.Version, &from.Left, &from.By, &from.First, &from.FirstBy}, more...)...)
 	if err != nil {
 		return rec, fmt.Errorf("scan record: %w", err)
 	}
 	rec.Created, rec.Edited = instant(created), instant(edited)
+	if !rec.Hidden {
+		rec.Why = "" // it is kept for when the record comes back, but says nothing now
+	}
 	if err := json.Unmarshal([]byte(profile), &rec.profile); err != nil {
 		return rec, fmt.Errorf("profile of record %d version %d: %w", rec.ID, rec.Version, err)
 	}
 	return rec, nil
 }
 
-// ordered puts the viewer's own first, then goes by name without case. The id
-// makes the order of equal names the same each time.
-const ordered = "ORDER BY CASE WHEN r.owner = ? THEN 0 ELSE 1 END, r.name_key, r.id"
+// ordered puts first what is pinned in the viewer's shop, then the viewer's
+// own, then goes by name without case. The id makes the order of equal names
+// the same each time.
+func ordered(v shop.Viewer) (text string, args []any) {
+	return "ORDER BY CASE WHEN r.shared = 1 AND r.shop = ? AND coalesce(r.pinned_in, 0) = r.shop THEN 0 WHEN r.owner = ? THEN 1 ELSE 2 END, r.name_key, r.id",
+		[]any{int64(v.Shop.ID), int64(v.Member.ID)}
+}
 
 // list gives the newest version of all that the viewer may see.
 func (k shelf[P]) list(ctx context.Context, q *session, v shop.Viewer) ([]stored[P], error) {
 	var all []stored[P]
-	st := k.seenVersions(v, recordColumns, "AND n.number = r.version "+ordered, int64(v.Member.ID))
+	order, by := ordered(v)
+	st := k.seenVersions(v, recordColumns, "AND n.number = r.version "+order, by...)
 	err := q.each(ctx, st, func(scan func(...any) error) error {
 		rec, err := read[P](scan)
 		all = append(all, rec)
@@ -65,7 +81,8 @@ func (k shelf[P]) list(ctx context.Context, q *session, v shop.Viewer) ([]stored
 // entries gives the same without the profiles.
 func (k kind) entries(ctx context.Context, q *session, v shop.Viewer) ([]shop.Entry, error) {
 	var all []shop.Entry
-	st := k.seen(v, "r.id, r.name, r.family, r.owner, o.name", ordered, int64(v.Member.ID))
+	order, by := ordered(v)
+	st := k.seen(v, "r.id, r.name, r.family, r.owner, o.name", order, by...)
 	err := q.each(ctx, st, func(scan func(...any) error) error {
 		var e shop.Entry
 		err := scan(&e.ID, &e.Name, &e.Family, &e.Owner, &e.OwnerOf)
@@ -115,17 +132,25 @@ func (k shelf[P]) add(ctx context.Context, t *txn, st shop.Stamp, most Limits, p
 	if err := k.room(ctx, t, st.By, most, shared); err != nil {
 		return rec, err
 	}
-	at := millis(st.At)
-	insert := k.insert(st.By, "shared, version, name, name_key, family, created_at, edited_at",
-		flag(shared), 1, name, foldName(name), k.family(&p), at, at)
-	var id int64
-	if _, err := t.one(ctx, insert, &id); err != nil {
-		return rec, fmt.Errorf("add %s: %w", k.table, k.taken(name, err))
-	}
-	if _, err := t.exec(ctx, k.insertVersion(st.By, id, 1, at, profile)); err != nil {
-		return rec, fmt.Errorf("add version of %s: %w", k.table, err)
+	id, err := k.put(ctx, t, st, name, k.family(&p), profile, shared)
+	if err != nil {
+		return rec, err
 	}
 	return k.get(ctx, &t.session, st.By, id, 0)
+}
+
+// put inserts a new record and its version 1, for which there is room.
+func (k kind) put(ctx context.Context, t *txn, st shop.Stamp, name, family, profile string, shared bool) (id int64, err error) {
+	at := millis(st.At)
+	insert := k.insert(st.By, "shared, version, name, name_key, family, created_at, edited_at",
+		flag(shared), 1, name, foldName(name), family, at, at)
+	if _, err := t.one(ctx, insert, &id); err != nil {
+		return 0, fmt.Errorf("add %s: %w", k.table, k.taken(name, err))
+	}
+	if _, err := t.exec(ctx, k.insertVersion(st.By, id, 1, at, profile)); err != nil {
+		return 0, fmt.Errorf("add version of %s: %w", k.table, err)
+	}
+	return id, nil
 }
 
 // edit stores a new version of an own record.
@@ -173,6 +198,9 @@ func (k kind) remove(ctx context.Context, t *txn, st shop.Stamp, most Limits, id
 	_, err := t.exec(ctx, k.change(st.By, "removed_at = ?", []any{millis(st.At)}, "AND id = ?", id))
 	if err != nil {
 		return fmt.Errorf("remove %s: %w", k.table, err)
+	}
+	if err := t.revoke(ctx, k, st.By, id, "TRUE"); err != nil {
+		return err
 	}
 	_, err = t.exec(ctx, k.forgetOldest(st.By, most.Removed))
 	if err != nil {

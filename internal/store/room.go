@@ -48,20 +48,18 @@ func (k kind) taken(name string, err error) error {
 
 // room refuses a new record past the limits of its owner and shop.
 func (k kind) room(ctx context.Context, t *txn, v shop.Viewer, most Limits, shared bool) error {
-	var records, versions, sharing int
-	if _, err := t.one(ctx, k.counts(v), &records, &versions); err != nil {
-		return fmt.Errorf("count %s: %w", k.table, err)
-	}
-	if limit := k.most(most); records >= limit {
-		return fault.New(fault.LimitReached, "you keep %d %ss, which is the most", records, k.noun).
-			In(k.noun).Hint("remove one you no longer use, then add this one")
-	}
-	if versions >= most.Total {
-		return k.tooManyVersions(versions)
+	if err := k.roomFor(ctx, t, v, most, 1); err != nil {
+		return err
 	}
 	if !shared {
 		return nil
 	}
+	return k.roomToShare(ctx, t, v, most)
+}
+
+// roomToShare refuses one more shared record past the limit of the shop.
+func (k kind) roomToShare(ctx context.Context, t *txn, v shop.Viewer, most Limits) error {
+	var sharing int
 	if _, err := t.one(ctx, k.sharedIn(v), &sharing); err != nil {
 		return fmt.Errorf("count shared %s: %w", k.table, err)
 	}
@@ -83,6 +81,42 @@ func (k kind) roomForVersion(ctx context.Context, t *txn, v shop.Viewer, most Li
 		return fmt.Errorf("count versions of %s: %w", k.table, err)
 	}
 	if versions >= most.Total {
+		return k.tooManyVersions(versions)
+	}
+	return nil
+}
+
+// roomFor refuses so many new records of the viewer's own past the limits.
+func (k kind) roomFor(ctx context.Context, t *txn, v shop.Viewer, most Limits, more int) error {
+	var records, versions int
+	if _, err := t.one(ctx, k.counts(v), &records, &versions); err != nil {
+		return fmt.Errorf("count %s: %w", k.table, err)
+	}
+	limit := k.most(most)
+	switch {
+	case records >= limit:
+		return fault.New(fault.LimitReached, "you keep %d %ss, which is the most", records, k.noun).
+			In(k.noun).Hint("remove one you no longer use, then add this one")
+	case records+more > limit:
+		return fault.New(fault.LimitReached, "you keep %d %ss, and %d more are over the %d that you may keep", records, k.noun, more, limit).
+			In(k.noun).Hint("remove some you no longer use, or bring fewer: there is room for %d", limit-records)
+	case versions >= most.Total || versions+more > most.Total:
+		return k.tooManyVersions(versions)
+	}
+	return nil
+}
+
+// roomToTake refuses a record with so many versions past the limits of who
+// takes it over.
+func (k kind) roomToTake(ctx context.Context, t *txn, v shop.Viewer, most Limits, more int) error {
+	if err := k.roomFor(ctx, t, v, most, 1); err != nil {
+		return err
+	}
+	var records, versions int
+	if _, err := t.one(ctx, k.counts(v), &records, &versions); err != nil {
+		return fmt.Errorf("count versions of %s: %w", k.table, err)
+	}
+	if versions+more > most.Total {
 		return k.tooManyVersions(versions)
 	}
 	return nil

@@ -22,18 +22,19 @@ type kind struct {
 	noun     string // in messages
 	most     func(Limits) int
 	offering string // the command that lists them
+	curated  bool   // managers hide it and pin it in their shop
 }
 
 // The kinds. A new one joins by its two tables and a line here.
 var (
 	materials = kind{table: "material", noun: "material", offering: "/material list",
-		most: func(l Limits) int { return l.Materials }}
+		most: func(l Limits) int { return l.Materials }, curated: true}
 	molds = kind{table: "mold", noun: "mold", offering: "/mold list",
-		most: func(l Limits) int { return l.Molds }}
+		most: func(l Limits) int { return l.Molds }, curated: true}
 	tints = kind{table: "tint", noun: "tint", offering: "/tint list",
-		most: func(l Limits) int { return l.Tints }}
+		most: func(l Limits) int { return l.Tints }, curated: true}
 	formulas = kind{table: "formula", noun: "formula", offering: "/formula list",
-		most: func(l Limits) int { return l.Formulas }}
+		most: func(l Limits) int { return l.Formulas }, curated: true}
 
 	kinds = []kind{materials, molds, tints, formulas}
 )
@@ -43,10 +44,11 @@ var (
 var (
 	pours   = kind{table: "pour", noun: "pour", offering: "/pour list"}
 	answers = kind{table: "cure_log", noun: "answer", offering: "/pour list"}
+	events  = kind{table: "pour_event", noun: "entry", offering: "/pour show"}
 
 	dues = kind{table: "due", noun: "reminder", offering: "/due list"}
 
-	unversioned = []kind{pours, answers, dues, pulls}
+	unversioned = []kind{pours, answers, events, dues, pulls}
 )
 
 // guarded are the tables that only statements with the rule may name.
@@ -62,28 +64,45 @@ var guarded = func() (tables []string) {
 
 func (k kind) versions() string { return k.table + "_version" }
 
-// visible is the rule shop.Viewer.MaySee over the row r, and owned the rule
-// shop.Viewer.MayChange. Both leave removed records out.
-const (
-	visible = "(r.owner = ? OR (r.shop = ? AND r.shared = 1)) AND r.removed_at IS NULL"
-	owned   = "owner = ? AND removed_at IS NULL"
-)
+// visible is the rule shop.Viewer.MaySee over that row, with its values, and
+// owned the rule shop.Viewer.MayChange. Both leave removed records out.
+func (k kind) visible(v shop.Viewer, row string) (text string, args []any) {
+	hidden := ""
+	if k.curated && !v.Manager {
+		hidden = " AND coalesce(" + row + ".hidden_in, 0) <> " + row + ".shop"
+	}
+	return "(" + row + ".owner = ? OR (" + row + ".shop = ? AND " + row + ".shared = 1" + hidden + ")) AND " + row + ".removed_at IS NULL",
+		[]any{int64(v.Member.ID), int64(v.Shop.ID)}
+}
+
+const owned = "owner = ? AND removed_at IS NULL"
 
 // seen reads records r that the viewer may see, with their owners o. rest
 // follows the rule: further conditions, order.
 func (k kind) seen(v shop.Viewer, columns, rest string, args ...any) statement {
+	rule, by := k.visible(v, "r")
 	return statement{
-		text: "SELECT " + columns + " FROM " + k.table + " r JOIN member o ON o.id = r.owner WHERE " + visible + " " + rest,
-		args: slices.Concat([]any{int64(v.Member.ID), int64(v.Shop.ID)}, args),
+		text: "SELECT " + columns + " FROM " + k.table + " r JOIN member o ON o.id = r.owner WHERE " + rule + " " + rest,
+		args: slices.Concat(by, args),
+	}
+}
+
+// seenBare is seen without the owners, to look through many records.
+func (k kind) seenBare(v shop.Viewer, columns, rest string, args ...any) statement {
+	rule, by := k.visible(v, "r")
+	return statement{
+		text: "SELECT " + columns + " FROM " + k.table + " r WHERE " + rule + " " + rest,
+		args: slices.Concat(by, args),
 	}
 }
 
 // seenVersions is seen with the versions n of each record beside it.
 func (k kind) seenVersions(v shop.Viewer, columns, rest string, args ...any) statement {
+	rule, by := k.visible(v, "r")
 	return statement{
 		text: "SELECT " + columns + " FROM " + k.table + " r JOIN member o ON o.id = r.owner JOIN " +
-			k.versions() + " n ON n.owner = r.owner AND n.record = r.id WHERE " + visible + " " + rest,
-		args: slices.Concat([]any{int64(v.Member.ID), int64(v.Shop.ID)}, args),
+			k.versions() + " n ON n.owner = r.owner AND n.record = r.id WHERE " + rule + " " + rest,
+		args: slices.Concat(by, args),
 	}
 }
 
@@ -91,10 +110,11 @@ func (k kind) seenVersions(v shop.Viewer, columns, rest string, args ...any) sta
 // that column of r names, of the same owner. Whoever sees r sees of w what
 // columns names and no more.
 func (k kind) seenWith(v shop.Viewer, w kind, column, columns, rest string, args ...any) statement {
+	rule, by := k.visible(v, "r")
 	return statement{
 		text: "SELECT " + columns + " FROM " + k.table + " r JOIN member o ON o.id = r.owner JOIN " +
-			w.table + " w ON w.id = r." + column + " AND w.owner = r.owner WHERE " + visible + " " + rest,
-		args: slices.Concat([]any{int64(v.Member.ID), int64(v.Shop.ID)}, args),
+			w.table + " w ON w.id = r." + column + " AND w.owner = r.owner WHERE " + rule + " " + rest,
+		args: slices.Concat(by, args),
 	}
 }
 
@@ -102,10 +122,11 @@ func (k kind) seenWith(v shop.Viewer, w kind, column, columns, rest string, args
 // column names it, of the same owner, and that were not taken back. Whoever
 // sees the record sees of them what columns names.
 func (k kind) seenParts(v shop.Viewer, w kind, column, columns, rest string, args ...any) statement {
+	rule, by := k.visible(v, "r")
 	return statement{
 		text: "SELECT " + columns + " FROM " + k.table + " r JOIN member o ON o.id = r.owner JOIN " +
-			w.table + " w ON w." + column + " = r.id AND w.owner = r.owner WHERE " + visible + " AND w.removed_at IS NULL " + rest,
-		args: slices.Concat([]any{int64(v.Member.ID), int64(v.Shop.ID)}, args),
+			w.table + " w ON w." + column + " = r.id AND w.owner = r.owner WHERE " + rule + " AND w.removed_at IS NULL " + rest,
+		args: slices.Concat(by, args),
 	}
 }
 
@@ -115,6 +136,14 @@ func (k kind) change(v shop.Viewer, set string, before []any, rest string, args 
 	return statement{
 		text: "UPDATE " + k.table + " SET " + set + " WHERE " + owned + " " + rest,
 		args: slices.Concat(before, []any{int64(v.Member.ID)}, args),
+	}
+}
+
+// restore brings rows of the viewer's own back that were taken away.
+func (k kind) restore(v shop.Viewer, rest string, args ...any) statement {
+	return statement{
+		text: "UPDATE " + k.table + " SET removed_at = NULL WHERE owner = ? AND removed_at IS NOT NULL " + rest,
+		args: slices.Concat([]any{int64(v.Member.ID)}, args),
 	}
 }
 
@@ -184,6 +213,66 @@ func (k kind) sharedIn(v shop.Viewer) statement {
 	return statement{
 		text: "SELECT count(*) FROM " + k.table + " WHERE shop = ? AND shared = 1 AND removed_at IS NULL",
 		args: []any{int64(v.Shop.ID)},
+	}
+}
+
+// curate sets what managers say of a record shared in their shop, and nothing
+// else of it.
+func (k kind) curate(v shop.Viewer, set string, before []any, id int64) statement {
+	return statement{
+		text: "UPDATE " + k.table + " SET " + set + " WHERE shop = ? AND shared = 1 AND removed_at IS NULL AND id = ?",
+		args: slices.Concat(before, []any{int64(v.Shop.ID), id}),
+	}
+}
+
+// coded reads records r by a code w, with their owners o and newest versions
+// n: those that anyone with the code may copy, and those that it offers to the
+// viewer.
+func (k kind) coded(v shop.Viewer, columns, rest string, args ...any) statement {
+	return statement{
+		text: "SELECT " + columns + " FROM share w JOIN " + k.table + " r ON r.id = w.record AND r.owner = w.owner JOIN member o ON o.id = r.owner JOIN " +
+			k.versions() + " n ON n.owner = r.owner AND n.record = r.id AND n.number = r.version" +
+			" WHERE (w.taker IS NULL OR w.taker = ?) AND w.kind = ? AND r.removed_at IS NULL " + rest,
+		args: slices.Concat([]any{int64(v.Member.ID), k.table}, args),
+	}
+}
+
+// origins reads the viewer's own copies r beside their origins g: those that
+// the viewer may see, and those whose code still stands that the copy came by.
+// The versions n are the origin's.
+func (k kind) origins(v shop.Viewer, columns, rest string, args ...any) statement {
+	rule, by := k.visible(v, "g")
+	return statement{
+		text: "SELECT " + columns + " FROM " + k.table + " r JOIN " + k.table + " g ON g.id = r.origin JOIN " +
+			k.versions() + " n ON n.owner = g.owner AND n.record = g.id WHERE r.owner = ? AND r.removed_at IS NULL AND (" + rule +
+			" OR (g.removed_at IS NULL AND EXISTS (SELECT 1 FROM share w WHERE w.id = r.origin_share AND w.record = g.id AND w.owner = g.owner AND w.kind = ?))) " + rest,
+		args: slices.Concat([]any{int64(v.Member.ID)}, by, []any{k.table}, args),
+	}
+}
+
+// copies is a column that counts what members adopted of a record r and keep.
+func (k kind) copies() string {
+	return "(SELECT count(*) FROM " + k.table + " c WHERE c.origin = r.id AND c.removed_at IS NULL)"
+}
+
+// offeredTo holds where a record of that id and owner is offered to the viewer.
+const offeredTo = "EXISTS (SELECT 1 FROM share w WHERE w.kind = ? AND w.record = ? AND w.taker = ? AND w.owner = "
+
+// handOver makes the viewer the owner of a record that is offered to them, and
+// sets columns of it.
+func (k kind) handOver(v shop.Viewer, id int64, set string, before ...any) statement {
+	return statement{
+		text: "UPDATE " + k.table + " SET owner = ?" + set + " WHERE removed_at IS NULL AND id = ? AND " + offeredTo + k.table + ".owner)",
+		args: slices.Concat([]any{int64(v.Member.ID)}, before, []any{id, k.table, id, int64(v.Member.ID)}),
+	}
+}
+
+// handOverParts does the same with the rows of a table that belong to the
+// record: those whose column names it. It comes before handOver.
+func (k kind) handOverParts(v shop.Viewer, id int64, table, column string) statement {
+	return statement{
+		text: "UPDATE " + table + " SET owner = ? WHERE " + column + " = ? AND " + offeredTo + table + ".owner)",
+		args: []any{int64(v.Member.ID), id, k.table, id, int64(v.Member.ID)},
 	}
 }
 

@@ -17,11 +17,17 @@ import (
 func TestStatementsCarryTheRule(t *testing.T) {
 	v := shop.Viewer{Member: shop.Member{ID: 7}, Shop: shop.Shop{ID: 9}}
 	for _, k := range slices.Concat(kinds, unversioned) {
+		visible, _ := k.visible(v, "r")
+		reach, _ := k.visible(v, "g")
+		if k.curated != strings.Contains(visible, "hidden_in") {
+			t.Errorf("what managers hide of %s: %s", k.table, visible)
+		}
 		for name, c := range map[string]struct {
 			st   statement
 			want string
 		}{
 			"seen":          {k.seen(v, "r.id", ""), visible},
+			"seenBare":      {k.seenBare(v, "r.id", ""), visible},
 			"seenVersions":  {k.seenVersions(v, "r.id", ""), visible},
 			"change":        {k.change(v, "name = ?", []any{"x"}, ""), owned},
 			"insert":        {k.insert(v, "name", "x"), "(owner, shop,"},
@@ -34,6 +40,11 @@ func TestStatementsCarryTheRule(t *testing.T) {
 			"forget":        {k.forget(v, ""), "owner = ?"},
 			"forgetOldest":  {k.forgetOldest(v, 3), "owner = ?"},
 			"sharedIn":      {k.sharedIn(v), "shop = ?"},
+			"curate":        {k.curate(v, "pinned_in = ?", []any{9}, 1), "WHERE shop = ? AND shared = 1"},
+			"coded":         {k.coded(v, "r.id", ""), "(w.taker IS NULL OR w.taker = ?)"},
+			"origins":       {k.origins(v, "r.id", ""), "r.owner = ? AND r.removed_at IS NULL AND (" + reach},
+			"handOver":      {k.handOver(v, 1, ", name = ?", "x"), offeredTo},
+			"handOverParts": {k.handOverParts(v, 1, "pull", "mold"), offeredTo},
 		} {
 			if !strings.Contains(c.st.text, c.want) {
 				t.Errorf("%s of %s lacks %q: %s", name, k.table, c.want, c.st.text)

@@ -51,23 +51,33 @@ type Store struct {
 	cfg   Config
 	batch *txn // not nil inside Together: every method then uses it
 	bell  chan struct{}
+	cards chan struct{} // the bell of those that follow pours
+	// commits wakes who shows what is kept.
+	commits pulse
 }
 
 // Store fills all of the books.
 var _ interface {
 	shop.Materials
+	shop.MaterialSearch
 	shop.Molds
 	shop.Pulls
 	shop.Tints
 	shop.Formulas
+	shop.Sharing
+	shop.Adopting
 	shop.People
 	shop.FAQs
 	shop.Pours
+	shop.PourLog
 	shop.Dues
 	shop.Calls
+	shop.Cards
 	shop.Measures
 	shop.Lines
+	shop.Boards
 	shop.Own
+	shop.Bulk
 	shop.Together
 } = (*Store)(nil)
 
@@ -76,12 +86,12 @@ func New(eng Engine, cfg Config) *Store {
 	if cfg.Limits == (Limits{}) {
 		cfg.Limits = DefaultLimits()
 	}
-	return &Store{eng: eng, cfg: cfg, bell: make(chan struct{}, 1)}
+	return &Store{eng: eng, cfg: cfg, bell: make(chan struct{}, 1), cards: make(chan struct{}, 1)}
 }
 
 // Books gives the store as a command takes it.
 func (s *Store) Books() shop.Books {
-	return shop.Books{Materials: s, Molds: s, Pulls: s, Tints: s, Formulas: s, People: s, FAQs: s, Pours: s, Dues: s, Measures: s, Lines: s, Own: s, Together: s}
+	return shop.Books{Materials: s, Search: s, Molds: s, Pulls: s, Tints: s, Formulas: s, Sharing: s, Adopting: s, People: s, FAQs: s, Pours: s, PourLog: s, Dues: s, Measures: s, Lines: s, Boards: s, Own: s, Bulk: s, Together: s}
 }
 
 // Together carries out the writes of do in one transaction.
@@ -96,10 +106,15 @@ func (s *Store) Together(ctx context.Context, do func(shop.Books) error) error {
 // waits for the nearest looks again. Other processes' changes do not ring it.
 func (s *Store) Bell() <-chan struct{} { return s.bell }
 
+// CardBell is Bell for who keeps cards up to date.
+func (s *Store) CardBell() <-chan struct{} { return s.cards }
+
 func (s *Store) ring() {
-	select {
-	case s.bell <- struct{}{}:
-	default: // it rings already
+	for _, bell := range []chan struct{}{s.bell, s.cards} {
+		select {
+		case bell <- struct{}{}:
+		default: // it rings already
+		}
 	}
 }
 
