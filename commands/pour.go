@@ -372,7 +372,7 @@ func (p pourCommand) answer(ctx context.Context, c *chat.Call, ready bool) (*cha
 	before := pour.State
 	var next time.Time
 	err = p.Together.Together(ctx, func(books shop.Books) error {
-		if pour, err = books.Pours.AnswerPour(ctx, c.Stamp(), pour.ID, ready, c.Yes("share", false)); err != nil {
+		if pour, err = books.PourLog.AnswerPour(ctx, c.Stamp(), pour.ID, ready, c.Yes("share", false)); err != nil {
 			return fmt.Errorf("answer a pour: %w", err)
 		}
 		if !ready {
@@ -446,11 +446,11 @@ func (p pourCommand) undo(ctx context.Context, c *chat.Call) (*chat.Reply, error
 		}
 		id = pour.ID
 	}
-	pour, back, err := p.Pours.TakeBack(ctx, c.Stamp(), id)
+	pour, back, err := p.PourLog.TakeBack(ctx, c.Stamp(), id)
 	if err != nil {
 		return nil, fmt.Errorf("take an answer back: %w", err)
 	}
-	r := &chat.Reply{Title: "Taken back: " + found(c, back) + ", " + library.PourName(pour), Actions: pourActions(pour)}
+	r := &chat.Reply{Title: "Taken back: " + back.What + ", " + library.PourName(pour), Actions: pourActions(pour)}
 	return r, p.learned(ctx, c, pour, r)
 }
 
@@ -460,7 +460,7 @@ func (p pourCommand) cancel(ctx context.Context, c *chat.Call) (*chat.Reply, err
 		return nil, err
 	}
 	had := len(pour.Answers)
-	if pour, err = p.Pours.CancelPour(ctx, c.Stamp(), pour.ID); err != nil {
+	if pour, err = p.PourLog.EndPour(ctx, c.Stamp(), pour.ID, shop.PourEnd{State: shop.PourCanceled}); err != nil {
 		return nil, fmt.Errorf("cancel a pour: %w", err)
 	}
 	r := &chat.Reply{Title: "Canceled: " + library.PourName(pour) + ", poured at " + clock(c, pour.Started)}

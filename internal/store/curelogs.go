@@ -34,11 +34,10 @@ func (s *Store) AnswerPour(ctx context.Context, st shop.Stamp, id int64, ready, 
 			return err
 		}
 		switch {
-		case before.State != shop.PourReady:
-			err = t.answer(ctx, st, before, ready, s.cfg.Limits.Answers)
-		case !ready || !shared:
-			err = fault.New(fault.NotAllowed, "that pour was found ready already").In("pour").
-				Hint("/pour undo takes the last answer back within ten minutes; /pour start begins the next pour")
+		case before.State == shop.PourRunning:
+			err = t.answered(ctx, st, before, ready, s.cfg.Limits)
+		case before.State != shop.PourReady || !ready || !shared:
+			err = notRunning(before)
 		}
 		if err != nil {
 			return err
@@ -54,71 +53,53 @@ func (s *Store) AnswerPour(ctx context.Context, st shop.Stamp, id int64, ready, 
 	return kept(p, err)
 }
 
-// answer adds one to a running pour.
-func (t *txn) answer(ctx context.Context, st shop.Stamp, p shop.Pour, ready bool, most int) error {
-	after := st.At.Sub(p.Started).Seconds()
-	switch {
-	case after < 1:
-		return fault.New(fault.BadTime, "that pour has only just begun").In("pour").Hint("answer once you have looked at it")
-	case len(p.Answers) >= most:
+// notRunning refuses what only a running pour takes.
+func notRunning(p shop.Pour) error {
+	said := map[shop.PourState]string{shop.PourReady: "found ready already", shop.PourDone: "done before", shop.PourFailed: "given up before"}[p.State]
+	return fault.New(fault.NotAllowed, "that pour was %s", said).In("pour").
+		Hint("/pour undo takes the last answer back within ten minutes; /pour start begins the next pour")
+}
+
+// answered keeps an answer to a running pour and what comes of it.
+func (t *txn) answered(ctx context.Context, st shop.Stamp, p shop.Pour, ready bool, most Limits) (err error) {
+	if len(p.Answers) >= most.Answers {
 		return fault.New(fault.LimitReached, "that pour has %d answers, which is the most", len(p.Answers)).
-			In("pour").Hint("say /pour ready once it is, or /pour cancel")
+			In("pour").Hint("say /pour done once it is out, or /pour cancel")
+	}
+	d := detail{Was: p.State}
+	if d.Answer, err = t.answer(ctx, st, p, ready); err != nil {
+		return err
+	}
+	if !ready {
+		return t.log(ctx, st, p.ID, shop.EventSoft, d, most)
+	}
+	if d.Held, err = t.move(ctx, st, p, shop.PourReady, 0, 0); err != nil {
+		return err
+	}
+	return t.log(ctx, st, p.ID, shop.EventReady, d, most)
+}
+
+// answer adds one to a pour and gives its number.
+func (t *txn) answer(ctx context.Context, st shop.Stamp, p shop.Pour, ready bool) (id int64, err error) {
+	after := st.At.Sub(p.CoatedAt()).Seconds()
+	if after < 1 {
+		return 0, fault.New(fault.BadTime, "that pour has only just begun").In("pour").Hint("answer once you have looked at it")
 	}
 	var readyBy, softAt any = nil, after
 	if ready {
 		readyBy, softAt = after, nil
 	}
 	insert := answers.insert(st.By, "shared, pour, ready_by, soft_at, created_at", 0, p.ID, readyBy, softAt, millis(st.At))
-	var id int64
 	if _, err := t.one(ctx, insert, &id); err != nil {
-		return fmt.Errorf("keep answer: %w", err)
+		return 0, fmt.Errorf("keep answer: %w", err)
 	}
-	if !ready {
-		return nil
-	}
-	return t.setState(ctx, st, p.ID, shop.PourReady)
-}
-
-// TakeBack removes the member's last answer.
-func (s *Store) TakeBack(ctx context.Context, st shop.Stamp, id int64) (p shop.Pour, a shop.Answer, err error) {
-	err = s.write(ctx, st, func(t *txn) error {
-		which, args := "", []any{int64(st.By.Member.ID), millis(st.At.Add(-shop.TakeBackTime))}
-		if id != 0 {
-			which, args = "AND r.pour = ? ", append(args, id)
-		}
-		var log, pour, at int64
-		found, err := t.one(ctx, answers.seen(st.By, "r.id, r.pour, coalesce(r.ready_by, 0), coalesce(r.soft_at, 0), r.created_at, r.shared",
-			"AND r.owner = ? AND r.created_at >= ? "+which+"ORDER BY r.created_at DESC, r.id DESC LIMIT 1", args...),
-			&log, &pour, &a.ReadyBy, &a.SoftAt, &at, &a.Shared)
-		switch {
-		case err != nil:
-			return fmt.Errorf("find the last answer: %w", err)
-		case !found:
-			return fault.New(fault.NotFound, "there is no answer of the last ten minutes to take back").In("pour").
-				Hint("/pour cancel takes a whole pour back, with all its answers")
-		}
-		a.At = instant(at)
-		if _, err := t.exec(ctx, answers.change(st.By, "removed_at = ?", []any{millis(st.At)}, "AND id = ?", log)); err != nil {
-			return fmt.Errorf("take answer back: %w", err)
-		}
-		if a.ReadyBy > 0 {
-			if err := t.setState(ctx, st, pour, shop.PourRunning); err != nil {
-				return err
-			}
-		}
-		p, err = t.pour(ctx, st.By, pour)
-		return err
-	})
-	if err != nil {
-		return shop.Pour{}, shop.Answer{}, err
-	}
-	return p, a, nil
+	return id, nil
 }
 
 // CureLogs gives what teaches about a material.
 func (s *Store) CureLogs(ctx context.Context, v shop.Viewer, material int64) (all []shop.CureLog, err error) {
 	st := answers.seenWith(v, pours, "pour", "w.id, w.owner, w.material_version, w.plan, coalesce(r.ready_by, 0), coalesce(r.soft_at, 0)",
-		"AND w.material = ? AND w.state <> ? ORDER BY r.created_at, r.id", material, string(shop.PourCanceled))
+		"AND w.material = ? AND w.state NOT IN (?, ?) ORDER BY r.created_at, r.id", material, string(shop.PourCanceled), string(shop.PourFailed))
 	err = s.reading().each(ctx, st, func(scan func(...any) error) error {
 		var l shop.CureLog
 		var plan string

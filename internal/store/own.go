@@ -20,6 +20,7 @@ type export struct {
 	Answers      []exportAnswer            `json:"answers"`
 	Measures     []exportMeasure           `json:"measures"`
 	Lines        []exportLine              `json:"lines"`
+	Boards       []exportShop              `json:"boards"` // made for shops
 	Interactions []exportInteraction       `json:"interactions"`
 }
 
@@ -57,8 +58,14 @@ type exportPour struct {
 	State    string          `json:"state"`
 	Started  time.Time       `json:"started"`
 	Ended    time.Time       `json:"ended,omitzero"`
+	Shared   bool            `json:"shared"`
+	CoatsOn  int             `json:"coats_on,omitempty"`
+	CoatAt   time.Time       `json:"coat_at,omitzero"`
+	Good     int             `json:"good,omitempty"`
+	Spoiled  int             `json:"spoiled,omitempty"`
 	Plan     json.RawMessage `json:"plan"`
 	Found    []exportFound   `json:"found"`
+	Log      []exportEvent   `json:"log"`
 }
 
 // exportFound is what the member found at a pour, in s after it began.
@@ -136,14 +143,19 @@ func (e *export) person(ctx context.Context, q *session, v shop.Viewer) error {
 		}
 		e.Member.Since = instant(since)
 	}
-	return q.each(ctx, plain(`SELECT s.name, g.since FROM shop_manager g JOIN shop s ON s.id = g.shop
-		WHERE g.member = ? ORDER BY s.id`, int64(v.Member.ID)), func(scan func(...any) error) error {
-		var in exportShop
-		err := scan(&in.Shop, &since)
-		in.Since = instant(since)
-		e.Manages = append(e.Manages, in)
+	of := func(into *[]exportShop, text string) error {
+		return q.each(ctx, plain(text, int64(v.Member.ID)), func(scan func(...any) error) error {
+			var in exportShop
+			err := scan(&in.Shop, &since)
+			in.Since = instant(since)
+			*into = append(*into, in)
+			return err
+		})
+	}
+	if err := of(&e.Manages, "SELECT s.name, g.since FROM shop_manager g JOIN shop s ON s.id = g.shop WHERE g.member = ? ORDER BY s.id"); err != nil {
 		return err
-	})
+	}
+	return of(&e.Boards, "SELECT s.name, b.made_at FROM board b JOIN shop s ON s.id = b.shop WHERE b.made_by = ? ORDER BY s.id")
 }
 
 func (e *export) records(ctx context.Context, q *session, v shop.Viewer) error {
@@ -177,47 +189,6 @@ func (e *export) records(ctx context.Context, q *session, v shop.Viewer) error {
 		e.Records[k.table] = all
 	}
 	return nil
-}
-
-// pours gathers the member's pours and what was found at them, also what was
-// taken back.
-func (e *export) pours(ctx context.Context, q *session, v shop.Viewer) error {
-	place := map[int64]int{}
-	err := q.each(ctx, pours.heldBare(v, "r.id, coalesce(r.material, 0), r.material_version, coalesce(r.mold, 0), r.state, r.created_at, coalesce(r.ended_at, 0), r.plan",
-		"ORDER BY r.id"), func(scan func(...any) error) error {
-		var p exportPour
-		var started, ended int64
-		var plan string
-		if err := scan(&p.ID, &p.Material, &p.Version, &p.Mold, &p.State, &started, &ended, &plan); err != nil {
-			return err
-		}
-		p.Started, p.Plan = instant(started), json.RawMessage(plan)
-		if ended != 0 {
-			p.Ended = instant(ended)
-		}
-		place[p.ID] = len(e.Pours)
-		e.Pours = append(e.Pours, p)
-		return nil
-	})
-	if err != nil {
-		return err
-	}
-	return q.each(ctx, answers.heldBare(v, "r.pour, coalesce(r.ready_by, 0), coalesce(r.soft_at, 0), r.shared, r.created_at, coalesce(r.removed_at, 0)",
-		"ORDER BY r.id"), func(scan func(...any) error) error {
-		var f exportFound
-		var pour, at, back int64
-		if err := scan(&pour, &f.ReadyBy, &f.SoftAt, &f.Shared, &at, &back); err != nil {
-			return err
-		}
-		f.At = instant(at)
-		if back != 0 {
-			f.TakenBack = instant(back)
-		}
-		if i, mine := place[pour]; mine {
-			e.Pours[i].Found = append(e.Pours[i].Found, f)
-		}
-		return nil
-	})
 }
 
 func (e *export) dues(ctx context.Context, q *session, v shop.Viewer) error {

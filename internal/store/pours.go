@@ -3,14 +3,15 @@ package store
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
+	"slices"
 
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
-// StartPour fills shop.Pours, as do the methods below and in curelogs.go.
+// StartPour fills shop.Pours, as do the methods below and in curelogs.go;
+// pourlog.go fills shop.PourLog.
 func (s *Store) StartPour(ctx context.Context, st shop.Stamp, p shop.Pour) (started shop.Pour, err error) {
 	plan, err := json.Marshal(p.PourPlan)
 	if err != nil {
@@ -28,13 +29,18 @@ func (s *Store) StartPour(ctx context.Context, st shop.Stamp, p shop.Pour) (star
 		}
 		var mold any
 		if p.MoldID != 0 {
-			if _, err := moldShelf.get(ctx, &t.session, st.By, p.MoldID, 0); err != nil {
-				return err
-			}
 			mold = p.MoldID
 		}
-		insert := pours.insert(st.By, "shared, material, material_version, mold, state, plan, created_at",
-			0, p.MaterialID, p.MaterialVersion, mold, string(shop.PourRunning), string(plan), millis(st.At))
+		for _, f := range p.InMolds() {
+			if f.Mold == 0 {
+				continue
+			}
+			if _, err := moldShelf.get(ctx, &t.session, st.By, f.Mold, 0); err != nil {
+				return err
+			}
+		}
+		insert := pours.insert(st.By, "shared, material, material_version, mold, state, plan, coats_on, created_at",
+			flag(p.Shared), p.MaterialID, p.MaterialVersion, mold, string(shop.PourRunning), string(plan), min(p.Coats, 1), millis(st.At))
 		var id int64
 		if _, err := t.one(ctx, insert, &id); err != nil {
 			return fmt.Errorf("start pour: %w", err)
@@ -55,7 +61,7 @@ func (t *txn) roomForPour(ctx context.Context, v shop.Viewer, most Limits) error
 		return fmt.Errorf("count pours: %w", err)
 	case running >= most.Pours:
 		return fault.New(fault.LimitReached, "you have %d pours under way, which is the most", running).
-			In("pour").Hint("say /pour ready or /pour cancel of old ones; /pour list shows them")
+			In("pour").Hint("say /pour done or /pour cancel of old ones; /pour list shows them")
 	}
 	_, err = t.exec(ctx, pours.forget(v, "AND state <> ? AND id NOT IN (SELECT id FROM "+pours.table+
 		" WHERE owner = ? AND state <> ? ORDER BY created_at DESC, id DESC LIMIT ?)",
@@ -67,20 +73,23 @@ func (t *txn) roomForPour(ctx context.Context, v shop.Viewer, most Limits) error
 }
 
 const pourColumns = "r.id, r.owner, o.name, r.shared, r.shop, r.created_at, coalesce(r.ended_at, 0), " +
-	"coalesce(r.material, 0), r.material_version, coalesce(r.mold, 0), r.state, r.plan"
+	"coalesce(r.material, 0), r.material_version, coalesce(r.mold, 0), r.state, r.coats_on, coalesce(r.coat_at, 0), r.good, r.spoiled, r.plan"
 
 // readPour scans pourColumns.
 func readPour(scan func(...any) error) (p shop.Pour, err error) {
-	var created, ended int64
+	var created, ended, coat int64
 	var plan string
 	err = scan(&p.ID, &p.Owner, &p.OwnerOf, &p.Shared, &p.Shop, &created, &ended,
-		&p.MaterialID, &p.MaterialVersion, &p.MoldID, &p.State, &plan)
+		&p.MaterialID, &p.MaterialVersion, &p.MoldID, &p.State, &p.CoatsOn, &coat, &p.Good, &p.Spoiled, &plan)
 	if err != nil {
 		return p, fmt.Errorf("scan pour: %w", err)
 	}
 	p.Version, p.Created, p.Edited, p.Started = 1, instant(created), instant(created), instant(created)
 	if ended != 0 {
 		p.Ended, p.Edited = instant(ended), instant(ended)
+	}
+	if coat != 0 {
+		p.CoatAt = instant(coat)
 	}
 	p.PourPlan, err = readPlan(p.ID, plan)
 	return p, err
@@ -116,6 +125,22 @@ func (s *Store) Pours(ctx context.Context, v shop.Viewer, most int) (all []shop.
 	return kept(all, err)
 }
 
+// Running lists what is in a mold. The states are in the text for the sake of
+// the indexes over them.
+func (s *Store) Running(ctx context.Context, v shop.Viewer, most int) (all []shop.Pour, err error) {
+	st := pours.seen(v, pourColumns, "AND r.state IN ('running', 'ready') ORDER BY r.created_at DESC, r.id DESC LIMIT ?", most)
+	err = s.reading().each(ctx, st, func(scan func(...any) error) error {
+		p, err := readPour(scan)
+		all = append(all, p)
+		return err
+	})
+	if err != nil {
+		return nil, fmt.Errorf("list running pours: %w", err)
+	}
+	slices.Reverse(all)
+	return all, nil
+}
+
 // Pour gives one by id.
 func (s *Store) Pour(ctx context.Context, v shop.Viewer, id int64) (p shop.Pour, err error) {
 	err = s.snapshot(ctx, func(q *session) error {
@@ -138,7 +163,10 @@ func (q *session) pour(ctx context.Context, v shop.Viewer, id int64) (p shop.Pou
 	case !found:
 		return p, fault.New(fault.UnknownPour, "that pour is not here").In("pour").Hint("/pour list shows yours")
 	}
-	p.Answers, err = q.answersTo(ctx, v, id)
+	if p.Answers, err = q.answersTo(ctx, v, id); err != nil {
+		return p, err
+	}
+	p.Log, err = q.logOf(ctx, v, id)
 	return p, err
 }
 
@@ -152,45 +180,8 @@ func (t *txn) myPour(ctx context.Context, v shop.Viewer, id int64) (shop.Pour, e
 		return p, fault.New(fault.NotAllowed, "that pour belongs to %s, and only its owner can change it", p.OwnerOf).
 			In("pour").Hint("/pour list shows yours")
 	case p.State == shop.PourCanceled:
-		return p, fault.New(fault.NotAllowed, "that pour was canceled").In("pour").Hint("/pour start begins another")
+		return p, fault.New(fault.NotAllowed, "that pour was canceled").In("pour").
+			Hint("/pour undo within ten minutes brings it back; /pour start begins another")
 	}
 	return p, nil
-}
-
-// CancelPour ends a pour that never happened.
-func (s *Store) CancelPour(ctx context.Context, st shop.Stamp, id int64) (p shop.Pour, err error) {
-	err = s.write(ctx, st, func(t *txn) error {
-		if _, err := t.myPour(ctx, st.By, id); err != nil {
-			return err
-		}
-		if err := t.setState(ctx, st, id, shop.PourCanceled); err != nil {
-			return err
-		}
-		_, err := t.exec(ctx, answers.change(st.By, "removed_at = ?", []any{millis(st.At)}, "AND pour = ?", id))
-		if err != nil {
-			return fmt.Errorf("take answers back: %w", err)
-		}
-		p, err = t.pour(ctx, st.By, id)
-		return err
-	})
-	return kept(p, err)
-}
-
-// setState moves an own pour to another state.
-func (t *txn) setState(ctx context.Context, st shop.Stamp, id int64, to shop.PourState) error {
-	var ended any
-	if to != shop.PourRunning {
-		ended = millis(st.At)
-	}
-	if err := t.followPour(ctx, st, id, to); err != nil {
-		return err
-	}
-	n, err := t.exec(ctx, pours.change(st.By, "state = ?, ended_at = ?", []any{string(to), ended}, "AND id = ?", id))
-	switch {
-	case err != nil:
-		return fmt.Errorf("set state of pour: %w", err)
-	case n != 1:
-		return errors.New("a pour went away while it was changed")
-	}
-	return nil
 }

@@ -67,20 +67,28 @@ func (s *Store) PullMold(ctx context.Context, st shop.Stamp, id int64, good bool
 		return shop.Mold{}, err
 	}
 	err = s.write(ctx, st, func(t *txn) error {
-		m, err = t.workingMold(ctx, st.By, id, s.cfg.Limits)
-		if err != nil {
+		if _, err := t.pull(ctx, st, id, good, why, s.cfg.Limits); err != nil {
 			return err
 		}
-		mark := shop.MoldMark{What: shop.MarkSpoiled, Number: m.PullsSoFar() + 1, Why: why}
-		if good {
-			mark.What = shop.MarkGood
-		}
-		care := moldcare.Care{Pulls: m.PullsSoFar(), LastCoat: m.CoatedAt(), Every: m.ReleaseEvery}
-		mark.Late = care.Late()
-		m, err = t.mark(ctx, st, id, mark)
+		m, err = t.mold(ctx, st.By, id, 0)
 		return err
 	})
 	return kept(m, err)
+}
+
+// pull counts one and gives the number of its mark.
+func (t *txn) pull(ctx context.Context, st shop.Stamp, id int64, good bool, why string, most Limits) (int64, error) {
+	m, err := t.workingMold(ctx, st.By, id, most)
+	if err != nil {
+		return 0, err
+	}
+	mark := shop.MoldMark{What: shop.MarkSpoiled, Number: m.PullsSoFar() + 1, Why: why}
+	if good {
+		mark.What = shop.MarkGood
+	}
+	care := moldcare.Care{Pulls: m.PullsSoFar(), LastCoat: m.CoatedAt(), Every: m.ReleaseEvery}
+	mark.Late = care.Late()
+	return t.mark(ctx, st, id, mark)
 }
 
 // CoatMold keeps that a release coat was put on.
@@ -90,7 +98,10 @@ func (s *Store) CoatMold(ctx context.Context, st shop.Stamp, id int64) (m shop.M
 		if err != nil {
 			return err
 		}
-		m, err = t.mark(ctx, st, id, shop.MoldMark{What: shop.MarkCoat, Number: m.PullsSoFar()})
+		if _, err := t.mark(ctx, st, id, shop.MoldMark{What: shop.MarkCoat, Number: m.PullsSoFar()}); err != nil {
+			return err
+		}
+		m, err = t.mold(ctx, st.By, id, 0)
 		return err
 	})
 	return kept(m, err)
@@ -116,26 +127,38 @@ func (t *txn) workingMold(ctx context.Context, v shop.Viewer, id int64, most Lim
 		return m, fault.New(fault.NotAllowed, "%s is retired: %s", m.Name, m.Retired).In("mold").
 			Hint("/mold edit with clear:retired puts it back in use")
 	}
-	var marks int
-	if _, err := t.one(ctx, pulls.heldBare(v, "count(*)", ""), &marks); err != nil {
-		return m, fmt.Errorf("count marks: %w", err)
-	}
-	if marks >= most.Pulls {
-		return m, fault.New(fault.LimitReached, "your molds have %d pulls and coats in their logs, which is the most", marks).
-			In("mold").Hint("/mold remove old molds: their logs go with them in time")
+	if err := t.roomForMarks(ctx, v, most, 1); err != nil {
+		return m, err
 	}
 	return m, nil
 }
 
-// mark adds to a log and gives the mold with it.
-func (t *txn) mark(ctx context.Context, st shop.Stamp, mold int64, m shop.MoldMark) (shop.Mold, error) {
+// mark adds to a log and gives its number.
+func (t *txn) mark(ctx context.Context, st shop.Stamp, mold int64, m shop.MoldMark) (id int64, err error) {
 	insert := pulls.insert(st.By, "shared, mold, what, number, late, why, created_at",
 		0, mold, m.What, m.Number, flag(m.Late), m.Why, millis(st.At))
-	var id int64
 	if _, err := t.one(ctx, insert, &id); err != nil {
-		return shop.Mold{}, fmt.Errorf("keep a mark: %w", err)
+		return 0, fmt.Errorf("keep a mark: %w", err)
 	}
-	return t.mold(ctx, st.By, mold, 0)
+	return id, nil
+}
+
+// unmark takes a mark back that need not be the last: those after it move up.
+// One that was taken back before stays so.
+func (t *txn) unmark(ctx context.Context, st shop.Stamp, id int64) error {
+	var mold int64
+	found, err := t.one(ctx, pulls.seen(st.By, "r.mold", "AND r.owner = ? AND r.id = ?", int64(st.By.Member.ID), id), &mold)
+	if err != nil || !found {
+		return err
+	}
+	if _, err := t.exec(ctx, pulls.change(st.By, "removed_at = ?", []any{millis(st.At)}, "AND id = ?", id)); err != nil {
+		return fmt.Errorf("take a mark back: %w", err)
+	}
+	_, err = t.exec(ctx, pulls.change(st.By, "number = number - 1", nil, "AND mold = ? AND id > ?", mold, id))
+	if err != nil {
+		return fmt.Errorf("move marks up: %w", err)
+	}
+	return nil
 }
 
 // UndoMark takes the last mark back.

@@ -137,7 +137,7 @@ func duesOfPours(t *testing.T, open Open) {
 	if got := w.abouts(t, w.ada); !slices.Equal(got, []string{"demold"}) {
 		t.Errorf("after it was taken back: %q", got)
 	}
-	if _, err := w.CancelPour(w.ctx, later(w.ada, 2*time.Hour), p.ID); err != nil {
+	if _, err := w.EndPour(w.ctx, later(w.ada, 2*time.Hour), p.ID, shop.PourEnd{State: shop.PourCanceled}); err != nil {
 		t.Fatal(err)
 	}
 	if got := w.abouts(t, w.ada); len(got) != 0 {

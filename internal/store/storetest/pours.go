@@ -94,7 +94,7 @@ func pourSight(t *testing.T, open Open) {
 		mustRefuse(t, who+" looks", err, fault.UnknownPour)
 		_, err = w.AnswerPour(w.ctx, later(v, time.Hour), p.ID, true, true)
 		mustRefuse(t, who+" answers", err, fault.UnknownPour)
-		_, err = w.CancelPour(w.ctx, later(v, time.Hour), p.ID)
+		_, err = w.EndPour(w.ctx, later(v, time.Hour), p.ID, shop.PourEnd{State: shop.PourCanceled})
 		mustRefuse(t, who+" cancels", err, fault.UnknownPour)
 		_, _, err = w.TakeBack(w.ctx, later(v, time.Hour), p.ID)
 		mustRefuse(t, who+" takes back", err, fault.NotFound)
@@ -136,26 +136,26 @@ func pourAnswers(t *testing.T, open Open) {
 	mustRefuse(t, "soft after ready", err, fault.NotAllowed)
 
 	// Back within ten minutes, the last one first; the pour then runs again.
-	back, answer, err := w.TakeBack(w.ctx, later(w.bram, 30*time.Minute), 0)
-	if err != nil || answer.ReadyBy != 1200 || back.State != shop.PourRunning || !back.Ended.IsZero() || len(back.Answers) != 1 {
-		t.Errorf("taken back: %+v of %+v, %v", answer, back, err)
+	back, event, err := w.TakeBack(w.ctx, later(w.bram, 30*time.Minute), 0)
+	if err != nil || event.What != shop.EventReady || back.State != shop.PourRunning || !back.Ended.IsZero() || len(back.Answers) != 1 {
+		t.Errorf("taken back: %+v of %+v, %v", event, back, err)
 	}
 	_, _, err = w.TakeBack(w.ctx, later(w.bram, 30*time.Minute), 0)
 	mustRefuse(t, "the one of 20 minutes ago", err, fault.NotFound)
-	if back, answer, err = w.TakeBack(w.ctx, later(w.bram, 20*time.Minute), p.ID); err != nil || answer.SoftAt != 600 || len(back.Answers) != 0 {
-		t.Errorf("ten minutes to the second: %+v of %+v, %v", answer, back, err)
+	if back, event, err = w.TakeBack(w.ctx, later(w.bram, 20*time.Minute), p.ID); err != nil || event.What != shop.EventSoft || len(back.Answers) != 0 {
+		t.Errorf("ten minutes to the second: %+v of %+v, %v", event, back, err)
 	}
 
 	if _, err := say(time.Hour, true, false); err != nil {
 		t.Fatal(err)
 	}
-	gone, err := w.CancelPour(w.ctx, later(w.bram, 2*time.Hour), p.ID)
+	gone, err := w.EndPour(w.ctx, later(w.bram, 2*time.Hour), p.ID, shop.PourEnd{State: shop.PourCanceled})
 	if err != nil || gone.State != shop.PourCanceled || len(gone.Answers) != 0 {
 		t.Errorf("canceled: %+v, %v", gone, err)
 	}
 	_, err = say(3*time.Hour, true, false)
 	mustRefuse(t, "a canceled one", err, fault.NotAllowed)
-	_, err = w.CancelPour(w.ctx, later(w.bram, 3*time.Hour), p.ID)
+	_, err = w.EndPour(w.ctx, later(w.bram, 3*time.Hour), p.ID, shop.PourEnd{State: shop.PourCanceled})
 	mustRefuse(t, "canceled twice", err, fault.NotAllowed)
 	if logs, err := w.CureLogs(w.ctx, w.bram, m.ID); err != nil || len(logs) != 0 {
 		t.Errorf("a canceled pour teaches %+v, %v", logs, err)
@@ -227,7 +227,7 @@ func pourLimits(t *testing.T, open Open) {
 	_, err = w.AnswerPour(w.ctx, later(w.ada, time.Hour), first.ID, true, false)
 	mustRefuse(t, "a third answer", err, fault.LimitReached)
 	for _, p := range []shop.Pour{first, second} {
-		if _, err := w.CancelPour(w.ctx, later(w.ada, time.Hour), p.ID); err != nil {
+		if _, err := w.EndPour(w.ctx, later(w.ada, time.Hour), p.ID, shop.PourEnd{State: shop.PourCanceled}); err != nil {
 			t.Fatal(err)
 		}
 	}
