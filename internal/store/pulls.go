@@ -133,10 +133,16 @@ func (t *txn) workingMold(ctx context.Context, v shop.Viewer, id int64, most Lim
 	return m, nil
 }
 
-// mark adds to a log and gives its number.
+// mark adds to a log at the stamp's time and gives its number.
 func (t *txn) mark(ctx context.Context, st shop.Stamp, mold int64, m shop.MoldMark) (id int64, err error) {
-	insert := pulls.insert(st.By, "shared, mold, what, number, late, why, created_at",
-		0, mold, m.What, m.Number, flag(m.Late), m.Why, millis(st.At))
+	m.At = st.At
+	return t.insertMark(ctx, st.By, mold, m)
+}
+
+// insertMark writes one mark of an own mold and gives its number.
+func (t *txn) insertMark(ctx context.Context, v shop.Viewer, mold int64, m shop.MoldMark) (id int64, err error) {
+	insert := pulls.insert(v, "shared, mold, what, number, late, why, created_at",
+		0, mold, m.What, m.Number, flag(m.Late), m.Why, millis(m.At))
 	if _, err := t.one(ctx, insert, &id); err != nil {
 		return 0, fmt.Errorf("keep a mark: %w", err)
 	}
