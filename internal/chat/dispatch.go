@@ -23,7 +23,10 @@ type Config struct {
 	NewRef   func() string              // a reference for the log, "k3f9-2m"
 	Now      func() time.Time           // only to log how long a call took
 	Terms    func(text string) []string // trade words in a text, first use first; may be nil
-	Rate     Rate                       // per member; the zero value sets no limit
+	// Beside is what a member is to be told with whatever they asked, nil for
+	// nothing: it stands in their next answer, and is not asked for twice.
+	Beside func(ctx context.Context, c *Call) (*Reply, error)
+	Rate   Rate // per member; the zero value sets no limit
 }
 
 // Answer is what a call comes to: a Reply, a form to fill, or a Fault.
@@ -36,6 +39,7 @@ type Answer struct {
 	Reference string   // under an internal fault: what the log knows it by
 	Replace   bool     // takes the place of the message that was pressed
 	Private   bool
+	Aside     *Reply // for who asked alone, beside a Reply that others see too
 }
 
 // OpenForm is a form for a transport to show. What is sent in comes back as
@@ -117,7 +121,7 @@ func (d *Dispatcher) Foresee(ctx context.Context, inv Invocation) Foresight {
 	if err != nil {
 		return Foresight{Private: true}
 	}
-	if a.press.verb == DoForm || len(a.sub.Forms) > 0 && inv.Forms && len(a.raw) == 0 && inv.Filled == nil {
+	if a.press.verb == DoForm || a.sub.asks() && inv.Forms && len(a.raw) == 0 && inv.Filled == nil {
 		return Foresight{Private: true, Form: true}
 	}
 	slow := a.sub.Slow
@@ -178,7 +182,9 @@ func (d *Dispatcher) Do(ctx context.Context, inv Invocation) (ans Answer) {
 	if err := d.finish(ctx, a, call, reply); err != nil {
 		return d.fail(a, call, err)
 	}
-	return Answer{Command: a.cmd.Path(a.sub), Reply: reply, Replace: a.press.verb == DoReplace, Private: reply.Private}
+	ans = Answer{Command: a.cmd.Path(a.sub), Reply: reply, Replace: a.press.verb == DoReplace, Private: reply.Private}
+	d.beside(ctx, call, &ans)
+	return ans
 }
 
 // aim finds what is called: by name, by a typed line, or by a pressed action.
@@ -401,7 +407,7 @@ func (d *Dispatcher) form(ctx context.Context, a aim, c *Call) (*OpenForm, error
 	name := a.press.form
 	switch {
 	case a.press.verb == DoForm:
-	case len(a.sub.Forms) > 0 && c.Forms && len(a.raw) == 0 && c.Filled == nil:
+	case a.sub.asks() && c.Forms && len(a.raw) == 0 && c.Filled == nil:
 		name = a.sub.Forms[0].Name
 	default:
 		return nil, nil

@@ -60,6 +60,10 @@ type Dues interface {
 	// DoneDue takes note: what was missed is missed no more, and a snoozed
 	// call that was shown before does not come again. A series goes on.
 	DoneDue(ctx context.Context, s Stamp, id int64) (Due, error)
+	// TellMissed gives the viewer's own calls that could be shown nowhere, at
+	// most that many, each once: it counts as told from then on, and stays in
+	// the list until it is done.
+	TellMissed(ctx context.Context, s Stamp, most int) ([]Due, error)
 }
 
 // Claim is one call taken on for carrying out, with what is needed for it.

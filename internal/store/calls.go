@@ -198,7 +198,7 @@ func (t *txn) end(ctx context.Context, c shop.Claim, as shop.DueState, now time.
 	if as == shop.DueFailed {
 		shown, missed = 0, millis(c.At)
 	}
-	_, err := t.exec(ctx, clockwork(`UPDATE due SET state = ?, at = ?, next_at = ?, missed_at = ?, calls = calls + ?, token = NULL, delivery = NULL
+	_, err := t.exec(ctx, clockwork(`UPDATE due SET state = ?, at = ?, next_at = ?, missed_at = ?, told_at = NULL, calls = calls + ?, token = NULL, delivery = NULL
 		WHERE id = ? AND token = ?`, string(state), millis(at), next, missed, shown, c.ID, c.Token))
 	if err != nil {
 		return fmt.Errorf("end a call: %w", err)

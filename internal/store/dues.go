@@ -205,6 +205,39 @@ func (s *Store) DoneDue(ctx context.Context, st shop.Stamp, id int64) (shop.Due,
 	})
 }
 
+// TellMissed gives what was missed and not told in an answer yet, and counts it
+// as told. Nearly always there is none, so a reader looks first.
+func (s *Store) TellMissed(ctx context.Context, st shop.Stamp, most int) (missed []shop.Due, err error) {
+	const untold = "AND r.owner = ? AND r.missed_at IS NOT NULL AND r.told_at IS NULL"
+	me := int64(st.By.Member.ID)
+	some, err := s.reading().one(ctx, dues.seen(st.By, "r.id", untold+" LIMIT 1", me), new(int64))
+	if err != nil || !some {
+		return nil, err
+	}
+	// The stamp's interaction may have written already: telling is no answer in
+	// itself.
+	err = s.within(ctx, func(t *txn) error {
+		err := t.each(ctx, dues.seen(st.By, dueColumns, untold+" ORDER BY r.missed_at, r.id LIMIT ?", me, most), func(scan func(...any) error) error {
+			d, err := readDue(scan)
+			missed = append(missed, d)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		for _, d := range missed {
+			if _, err := t.exec(ctx, dues.change(st.By, "told_at = ?", []any{millis(st.At)}, "AND id = ?", d.ID)); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, fmt.Errorf("tell what was missed: %w", err)
+	}
+	return missed, nil
+}
+
 // zoneNamed is a zone that was checked when it was stored. One that the
 // machine's database has lost since is read as UTC.
 func zoneNamed(name string) *time.Location {
@@ -212,23 +245,4 @@ func zoneNamed(name string) *time.Location {
 		return zone
 	}
 	return time.UTC
-}
-
-// followPour keeps the calls of a pour in step with it: none comes for one that
-// has ended, and those that ended with it come again when that is taken back.
-func (t *txn) followPour(ctx context.Context, st shop.Stamp, id int64, to shop.PourState) (err error) {
-	t.rings = true
-	if to != shop.PourRunning {
-		_, err = t.exec(ctx, dues.change(st.By, "state = 'canceled', next_at = NULL, token = NULL, delivery = NULL, edited_at = ?",
-			[]any{millis(st.At)}, "AND of_pour = ? AND next_at IS NOT NULL", id))
-	} else if p, readErr := t.pour(ctx, st.By, id); readErr != nil {
-		return readErr
-	} else if !p.Ended.IsZero() {
-		_, err = t.exec(ctx, dues.change(st.By, "state = 'pending', next_at = at, edited_at = ?", []any{millis(st.At)},
-			"AND of_pour = ? AND state = 'canceled' AND edited_at = ?", id, millis(p.Ended)))
-	}
-	if err != nil {
-		return fmt.Errorf("keep the calls of a pour in step: %w", err)
-	}
-	return nil
 }

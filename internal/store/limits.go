@@ -36,6 +36,7 @@ type Limits struct {
 	Cards     int // messages of one member that follow pours; the oldest give way
 	Measures  int // of one member, over all shops; the oldest give way
 	Lines     int // of one member, over all shops; the oldest give way
+	Computed  int // answers that are the same for all; the oldest give way
 
 	ShopMeasures int // of one shop; the oldest give way
 	ShopLines    int // of one shop; the oldest give way
@@ -50,6 +51,7 @@ func DefaultLimits() Limits {
 		FAQs: 200, Managers: 50,
 		Pours: 100, Pulls: 20000, PastPours: 2000, Answers: 50, Notes: 50, Events: 100, Dues: 200, PastDues: 200, Cards: 200,
 		Measures: 200, ShopMeasures: 5000, Lines: 200, ShopLines: 5000,
+		Computed: 5000, // about 1 kB each
 	}
 }
 

@@ -107,7 +107,9 @@ func cardsFollow(t *testing.T, open Open) {
 		{"taken back", func(s shop.Stamp) error { _, _, err := w.TakeBack(w.ctx, s, p.ID); return err }},
 		{"ready", func(s shop.Stamp) error { return second(w.AnswerPour(w.ctx, s, p.ID, true, false)) }},
 		{"ready taken back, after the card was over", func(s shop.Stamp) error { _, _, err := w.TakeBack(w.ctx, s, p.ID); return err }},
-		{"canceled", func(s shop.Stamp) error { return second(w.EndPour(w.ctx, s, p.ID, shop.PourEnd{State: shop.PourCanceled})) }},
+		{"canceled", func(s shop.Stamp) error {
+			return second(w.EndPour(w.ctx, s, p.ID, shop.PourEnd{State: shop.PourCanceled}))
+		}},
 	} {
 		now += time.Minute
 		if err := c.change(later(w.ada, now)); err != nil {
