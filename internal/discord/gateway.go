@@ -23,6 +23,8 @@ type Desk interface {
 	Complete(ctx context.Context, inv chat.Invocation, option string) ([]chat.Choice, error)
 	// Foresee tells what must be known before Do is called.
 	Foresee(ctx context.Context, inv chat.Invocation) chat.Foresight
+	// Posted is told what message an answer became that others see.
+	Posted(ctx context.Context, inv chat.Invocation, ans chat.Answer, message string) error
 }
 
 // pace holds the times of the supervisor; tests shorten them.

@@ -134,7 +134,12 @@ func (h *handler) run(ctx context.Context, i *Interaction, at time.Time) {
 		h.report(i, r.finish(ctx, refused(err)))
 		return
 	}
-	h.report(i, r.finish(ctx, h.await(ctx, r, inv, at)))
+	ans := h.await(ctx, r, inv, at)
+	if err := r.finish(ctx, ans); err != nil {
+		h.report(i, err)
+		return
+	}
+	h.afterwards(ctx, i, inv, ans)
 }
 
 // await calls the desk and announces the answer when it takes long.

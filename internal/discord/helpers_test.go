@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"log/slog"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -86,6 +87,36 @@ type bench struct {
 	mu    sync.Mutex
 	calls []chat.Call
 	hold  chan struct{} // if not nil, /hold waits for it
+	cards []shop.Card
+	// beside is told with the next answer, once.
+	beside *chat.Reply
+}
+
+// posted keeps what the desk is told of live cards; the rest is not asked here.
+type posted struct {
+	shop.Cards
+	*bench
+}
+
+func (p posted) PostCard(_ context.Context, _ shop.Stamp, c shop.Card, _ time.Time) error {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.cards = append(p.cards, c)
+	return nil
+}
+
+func (b *bench) posted() []shop.Card {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return slices.Clone(b.cards)
+}
+
+func (b *bench) tell(_ context.Context, _ *chat.Call) (*chat.Reply, error) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	told := b.beside
+	b.beside = nil
+	return told, nil
 }
 
 func (b *bench) note(c *chat.Call) {
@@ -137,6 +168,7 @@ func testCommands(b *bench) []chat.Command {
 			{Name: "count", Help: "How many", Kind: chat.Count},
 			{Name: "who", Help: "For whom", Kind: chat.Person},
 		}, Run: b.shape}}},
+		{Name: "pour", Help: "A clock", Subs: []chat.Sub{{Name: "show", Help: "Where it stands", Computes: true, Options: []chat.Option{{Name: "pour", Help: "Which"}}, Run: b.pour}}},
 		{Name: "hold", Help: "Waits", Subs: []chat.Sub{{Public: true, Run: b.wait}}},
 		{Name: "broken", Help: "Panics", Subs: []chat.Sub{{Public: true, Slow: true, Run: func(context.Context, *chat.Call) (*chat.Reply, error) {
 			panic("out of resin")
@@ -166,6 +198,11 @@ func (b *bench) mesh(_ context.Context, c *chat.Call) (*chat.Reply, error) {
 	}, nil
 }
 
+func (b *bench) pour(_ context.Context, c *chat.Call) (*chat.Reply, error) {
+	b.note(c)
+	return &chat.Reply{Title: "Pot life", Live: &chat.Live{Pour: 12, Next: c.At.Add(time.Minute), Over: c.Text("pour") == "over"}}, nil
+}
+
 func (b *bench) add(_ context.Context, c *chat.Call) (*chat.Reply, error) {
 	b.note(c)
 	return &chat.Reply{Title: "Kept " + c.Text("name")}, nil
@@ -185,7 +222,7 @@ func newDesk(t testing.TB, b *bench) *chat.Dispatcher {
 	t.Helper()
 	p := newPeople()
 	d, err := chat.New(chat.Config{Commands: testCommands(b), People: p, Lines: p, Log: slog.New(slog.DiscardHandler),
-		NewRef: func() string { return "ref-1" }, Now: time.Now})
+		NewRef: func() string { return "ref-1" }, Now: time.Now, Cards: posted{bench: b}, Beside: b.tell})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -119,13 +119,14 @@ func readLimit(h http.Header, body []byte) limitAnswer {
 	var doc struct {
 		RetryAfter *float64 `json:"retry_after"`
 		Global     bool     `json:"global"`
+		Code       int      `json:"code"`
 	}
 	header := seconds(h.Get("Retry-After"))
 	if json.Unmarshal(body, &doc) != nil || doc.RetryAfter == nil {
 		if header <= 0 {
 			header = time.Minute
 		}
-		if json.Valid(body) && h.Get("X-RateLimit-Scope") != "" {
+		if json.Valid(body) && (h.Get("X-RateLimit-Scope") != "" || doc.Code == codeTooManyEdits) {
 			return limitAnswer{scopeUser, header}
 		}
 		return limitAnswer{scopeBan, header}

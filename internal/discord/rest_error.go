@@ -12,11 +12,16 @@ import (
 // Codes of the service's errors that this package acts upon.
 const (
 	codeUnknownChannel     = 10003
+	codeUnknownMessage     = 10008
 	codeUnknownWebhook     = 10015
 	codeUnknownInteraction = 10062
 	codeAlreadyAnswered    = 40060
 	codeTooManyFollowUps   = 40094
+	codeTooManyEdits       = 30046 // of a message older than an hour; it comes with a 429
+	codeMissingAccess      = 50001
+	codeNotOurs            = 50005 // from memory
 	codeCannotMessageUser  = 50007
+	codeMissingPermissions = 50013
 	codeInvalidToken       = 50027
 	codeNoMutualGuild      = 50278
 )

@@ -44,6 +44,8 @@ type Exchange struct {
 	current    *Shown // the message, suggestions or form as seen now
 	v2         bool
 	followups  []*Shown
+	message    string // the id of the message that the first answer became
+	deleted    bool
 }
 
 // Shown is what the member sees.

@@ -62,9 +62,11 @@ func (s *Server) handleREST(mux *http.ServeMux) {
 		{method: "PUT", path: "/applications/{application}/commands", schema: "CommandBulkOverwrite", do: s.putCommands},
 		{method: "POST", path: "/interactions/{interaction}/{token}/callback", hook: true, schema: "InteractionCallback", do: s.postCallback},
 		{method: "PATCH", path: "/webhooks/{application}/{token}/messages/@original", hook: true, schema: "ResponseEdit", do: s.patchOriginal},
+		{method: "GET", path: "/webhooks/{application}/{token}/messages/@original", hook: true, do: s.getOriginal},
 		{method: "POST", path: "/webhooks/{application}/{token}", hook: true, schema: "FollowupCreate", do: s.postFollowup},
 		{method: "POST", path: "/channels/{channel}/messages", schema: "MessageCreate", do: s.postMessage},
 		{method: "GET", path: "/channels/{channel}/messages", do: s.getMessages},
+		{method: "PATCH", path: "/channels/{channel}/messages/{message}", schema: "MessageEdit", do: s.patchMessage},
 		{method: "POST", path: "/users/@me/channels", schema: "DMChannelCreate", do: s.postDM},
 	} {
 		mux.HandleFunc(e.method+" /api/v10"+e.path, func(w http.ResponseWriter, r *http.Request) { s.serve(w, r, e) })

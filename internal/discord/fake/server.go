@@ -47,6 +47,7 @@ type Server struct {
 	serial      int
 	nonces      map[string]json.RawMessage
 	posts       []Post
+	edits       []Edit
 	closed      map[string]int
 	plans       []Plan
 	connection  *connection
