@@ -90,6 +90,7 @@ type Books struct {
 	Dues      Dues
 	Measures  Measures
 	Lines     Lines
+	Computed  Computed
 	Boards    Boards
 	Own       Own
 	Bulk      Bulk

@@ -75,6 +75,7 @@ var _ interface {
 	shop.Cards
 	shop.Measures
 	shop.Lines
+	shop.Computed
 	shop.Boards
 	shop.Own
 	shop.Bulk
@@ -91,7 +92,7 @@ func New(eng Engine, cfg Config) *Store {
 
 // Books gives the store as a command takes it.
 func (s *Store) Books() shop.Books {
-	return shop.Books{Materials: s, Search: s, Molds: s, Pulls: s, Tints: s, Formulas: s, Sharing: s, Adopting: s, People: s, FAQs: s, Pours: s, PourLog: s, Dues: s, Measures: s, Lines: s, Boards: s, Own: s, Bulk: s, Together: s}
+	return shop.Books{Materials: s, Search: s, Molds: s, Pulls: s, Tints: s, Formulas: s, Sharing: s, Adopting: s, People: s, FAQs: s, Pours: s, PourLog: s, Dues: s, Measures: s, Lines: s, Computed: s, Boards: s, Own: s, Bulk: s, Together: s}
 }
 
 // Together carries out the writes of do in one transaction.

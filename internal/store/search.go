@@ -1,0 +1,218 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/pourwright/pourwright/internal/material"
+	"github.com/pourwright/pourwright/internal/shop"
+)
+
+// searchMost bounds how many materials a search gives in full.
+const searchMost = 100
+
+// conditions is the part of a search that is SQL: what follows the rule of
+// sight, with its values.
+type conditions struct {
+	text strings.Builder
+	args []any
+}
+
+func (c *conditions) and(text string, args ...any) {
+	c.text.WriteString(" AND " + text)
+	c.args = append(c.args, args...)
+}
+
+// asked adds what is known of every material: words and families.
+func (c *conditions) asked(q shop.MaterialQuery) {
+	if len(q.IDs) > 0 {
+		c.and("r.id IN ("+marks(len(q.IDs))+")", anys(q.IDs)...)
+	} else {
+		for _, w := range q.Words {
+			c.word(w)
+		}
+	}
+	if len(q.Families) > 0 {
+		c.and("r.family IN ("+marks(len(q.Families))+")", anys(q.Families)...)
+	}
+}
+
+// word wants the word in the name, the family or the color. Names are kept
+// folded, colors in capitals; a family is one of few.
+func (c *conditions) word(w string) {
+	text, args := "(instr(r.name_key, ?) OR instr(r.cured_color, ?)", []any{foldName(w), strings.ToUpper(w)}
+	for _, f := range material.Families() {
+		if strings.Contains(string(f), strings.ToLower(w)) {
+			text, args = text+" OR r.family = ?", append(args, f)
+		}
+	}
+	c.and(text+")", args...)
+}
+
+// figures gives the conditions on what a profile may leave unsaid. With silent
+// what is not said passes too.
+func figures(q shop.MaterialQuery, silent bool) *conditions {
+	c := &conditions{}
+	add := func(column string, text string, args ...any) {
+		if silent {
+			text = "(" + column + " IS NULL OR " + text + ")"
+		}
+		c.and(text, args...)
+	}
+	for _, f := range []struct {
+		column string
+		shop.Bounds
+	}{{"r.pot_life", q.PotLife}, {"r.demold", q.Demold}, {"r.cost", q.Cost}} {
+		if !f.Open() {
+			text, args := within(f.column, f.Bounds)
+			add(f.column, text, args...)
+		}
+	}
+	if len(q.Hardness) > 0 {
+		var either []string
+		var args []any
+		for _, h := range q.Hardness {
+			text, bounds := within("r.shore", h.Bounds)
+			either = append(either, "(r.shore_scale = ? AND "+text+")")
+			args = append(append(args, h.Scale), bounds...)
+		}
+		add("r.shore", "("+strings.Join(either, " OR ")+")", args...)
+	}
+	return c
+}
+
+// slack forgives the last digit of what was converted from another unit.
+const slack = 1e-9
+
+func within(column string, b shop.Bounds) (text string, args []any) {
+	parts := []string{column + " IS NOT NULL"}
+	if b.Low != nil {
+		parts, args = append(parts, column+" >= ?"), append(args, *b.Low-slack*abs(*b.Low))
+	}
+	if b.High != nil {
+		parts, args = append(parts, column+" <= ?"), append(args, *b.High+slack*abs(*b.High))
+	}
+	return strings.Join(parts, " AND "), args
+}
+
+func abs(v float64) float64 { return max(v, -v) }
+
+func marks(n int) string { return strings.TrimPrefix(strings.Repeat(", ?", n), ", ") }
+
+func anys[T any](list []T) []any {
+	out := make([]any, len(list))
+	for i, v := range list {
+		out[i] = v
+	}
+	return out
+}
+
+// sorted is the order of what is found: by the figure or by how well the words
+// fit, and then that of every list.
+func sorted(v shop.Viewer, q shop.MaterialQuery) (text string, args []any) {
+	text, args = ordered(v)
+	first := figureOrder[q.Sort]
+	if q.Sort == shop.SortName && len(q.Words) > 0 && len(q.IDs) == 0 {
+		whole := foldName(strings.Join(q.Words, " "))
+		first = "CASE WHEN r.name_key = ? THEN 0 WHEN instr(r.name_key, ?) = 1 THEN 1 WHEN instr(' ' || r.name_key, ' ' || ?) THEN 2 ELSE 3 END, "
+		args = append([]any{whole, whole, whole}, args...)
+	}
+	return strings.Replace(text, "ORDER BY ", "ORDER BY "+first, 1), args
+}
+
+var figureOrder = map[shop.MaterialSort]string{
+	shop.SortPotLife:  "r.pot_life, ",
+	shop.SortDemold:   "r.demold, ",
+	shop.SortCost:     "r.cost, ",
+	shop.SortHardness: "CASE r.shore_scale WHEN '00' THEN 0 WHEN 'A' THEN 1 ELSE 2 END, r.shore, ",
+}
+
+// SearchMaterials looks through the newest versions of what the viewer may see.
+// It reads profiles only of what it gives.
+func (s *Store) SearchMaterials(ctx context.Context, v shop.Viewer, q shop.MaterialQuery) (found shop.MaterialsFound, err error) {
+	err = s.snapshot(ctx, func(ses *session) error {
+		found, err = searchMaterials(ctx, ses, v, q)
+		return err
+	})
+	return kept(found, err)
+}
+
+func searchMaterials(ctx context.Context, ses *session, v shop.Viewer, q shop.MaterialQuery) (found shop.MaterialsFound, err error) {
+	said, loose := figures(q, false), figures(q, true)
+	said.asked(q)
+	loose.asked(q)
+
+	order, orderArgs := sorted(v, q)
+	var ids []int64
+	top := materials.seenBare(v, "r.id, count(*) OVER ()", said.text.String()+" "+order+" LIMIT ?",
+		append(append(said.args, orderArgs...), min(max(q.Most, 1), searchMost))...)
+	err = ses.each(ctx, top, func(scan func(...any) error) error {
+		var id int64
+		err := scan(&id, &found.All)
+		ids = append(ids, id)
+		return err
+	})
+	if err != nil {
+		return found, fmt.Errorf("search materials: %w", err)
+	}
+	if said.text.String() != loose.text.String() {
+		var all int
+		if _, err := ses.one(ctx, materials.seenBare(v, "count(*)", loose.text.String(), loose.args...), &all); err != nil {
+			return found, fmt.Errorf("count silent materials: %w", err)
+		}
+		found.Silent = all - found.All
+	}
+	found.Materials, err = materialsByID(ctx, ses, v, ids)
+	return found, err
+}
+
+// materialsByID gives the newest versions of those, in that order.
+func materialsByID(ctx context.Context, ses *session, v shop.Viewer, ids []int64) ([]shop.Material, error) {
+	if len(ids) == 0 {
+		return nil, nil
+	}
+	at := make(map[int64]int, len(ids))
+	for i, id := range ids {
+		at[id] = i
+	}
+	all := make([]shop.Material, len(ids))
+	st := materials.seenVersions(v, recordColumns, "AND n.number = r.version AND r.id IN ("+marks(len(ids))+")", anys(ids)...)
+	err := ses.each(ctx, st, func(scan func(...any) error) error {
+		rec, err := read[material.Profile](scan)
+		if err == nil {
+			all[at[rec.ID]] = asMaterial(rec)
+		}
+		return err
+	})
+	if err != nil {
+		return nil, fmt.Errorf("read what was found: %w", err)
+	}
+	return all, nil
+}
+
+// SearchNames gives id and name of all that fit but for the words. They come
+// as one text, which is four times as quick as row by row; a kept name holds
+// no line end.
+func (s *Store) SearchNames(ctx context.Context, v shop.Viewer, q shop.MaterialQuery) ([]shop.Entry, error) {
+	q.Words, q.IDs = nil, nil
+	c := figures(q, false)
+	c.asked(q)
+	var lines sql.NullString
+	st := materials.seenBare(v, "string_agg(CAST(r.id AS TEXT) || ' ' || r.name, '\n')", c.text.String(), c.args...)
+	if _, err := s.reading().one(ctx, st, &lines); err != nil {
+		return nil, fmt.Errorf("search names of materials: %w", err)
+	}
+	all := make([]shop.Entry, 0, strings.Count(lines.String, "\n")+1)
+	for line := range strings.SplitSeq(lines.String, "\n") {
+		id, name, found := strings.Cut(line, " ")
+		n, err := strconv.ParseInt(id, 10, 64)
+		if !found || err != nil {
+			continue // nothing was found at all
+		}
+		all = append(all, shop.Entry{ID: n, Name: name})
+	}
+	return all, nil
+}
