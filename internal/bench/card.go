@@ -42,6 +42,7 @@ type replyView struct {
 	Pictures     []blobRef
 	Files        []fileView
 	Buttons      []buttonView
+	Table        *chat.Table
 	Words        []span // trade words that stand in no text of the card
 }
 
@@ -150,7 +151,9 @@ func replyOf(e entry) *replyView {
 	for i, f := range r.Facts {
 		facts[i] = factOf(f, terms)
 	}
-	v.share(facts)
+	if v.Table = r.Table; v.Table == nil {
+		v.share(facts)
+	}
 	for _, s := range r.Steps {
 		v.Steps = append(v.Steps, terms.mark(s))
 	}

@@ -1,6 +1,7 @@
 package chat
 
 import (
+	"math/bits"
 	"slices"
 	"strings"
 
@@ -48,6 +49,24 @@ func Nearest(typed string, names []string) []string {
 	return out
 }
 
+// Near scores how near a name is to what was typed, lower is nearer, by the
+// rules of Nearest.
+func Near(typed, name string) (cost int, ok bool) {
+	t := []rune(Fold(typed))
+	if len(t) == 0 || len(t) > 100 {
+		return 0, false
+	}
+	return nearness(t, Fold(name))
+}
+
+// letters is a set of a text's letters, several of which may share a place.
+func letters(s string) (set uint64) {
+	for _, r := range s {
+		set |= 1 << (uint(r) % 64)
+	}
+	return set
+}
+
 // nearness scores a folded name, lower is nearer. A third of the typed letters
 // may be slips, one at least.
 func nearness(typed []rune, name string) (cost int, ok bool) {
@@ -67,6 +86,9 @@ func nearness(typed []rune, name string) (cost int, ok bool) {
 		return 3, true
 	}
 	slips := max(1, len(typed)/3)
+	if bits.OnesCount64(letters(t)&^letters(name)) > slips {
+		return 0, false // each letter that the name lacks is a slip, wherever it stands
+	}
 	runes := []rune(name)
 	row := distances(typed, runes)
 	d := row[len(runes)]

@@ -11,6 +11,7 @@ import (
 type Reply struct {
 	Title    string // the answer in one sentence
 	Facts    []Fact // the ones that matter first lead; transports show eight
+	Table    *Table // shown in place of the facts
 	Steps    []string
 	Notes    []string // how sure, and every default that was used
 	Cautions []Caution

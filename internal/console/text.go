@@ -55,8 +55,12 @@ func (p *page) reply(r *chat.Reply) {
 	for _, line := range wrap(r.Title, p.Width) {
 		p.line(p.paint(bold, line))
 	}
-	p.group(len(r.Facts) > 0)
-	p.facts(r.Facts, factsShown)
+	p.group(len(r.Facts) > 0 || r.Table != nil)
+	if r.Table != nil {
+		p.table(r.Table)
+	} else {
+		p.facts(r.Facts, factsShown)
+	}
 	p.group(len(r.Steps) > 0)
 	p.steps(r.Steps)
 	p.group(len(r.Notes)+len(r.Cautions) > 0)

@@ -77,7 +77,12 @@ func (p *page) reply(r *chat.Reply) {
 	if len(r.Cautions) > 0 {
 		card.Color = colorCaution
 	}
-	for _, f := range r.Facts[:min(len(r.Facts), shownFacts)] {
+	facts := r.Facts[:min(len(r.Facts), shownFacts)]
+	if r.Table != nil {
+		p.table(&card, r.Table)
+		facts = nil
+	}
+	for _, f := range facts {
 		name, value := p.take(escape(orDash(plain(f.Label))), factName), p.take(factText(f), factValue)
 		if name != "" && value != "" {
 			card.Fields = append(card.Fields, embedField{Name: name, Value: value, Inline: true})

@@ -83,7 +83,12 @@ func (p *page) remark(line string) {
 func plainText(r *chat.Reply) string {
 	var b strings.Builder
 	b.WriteString(r.Title + "\n")
-	for _, f := range r.Facts {
+	facts := r.Facts
+	if r.Table != nil {
+		b.WriteString(tableText(r.Table))
+		facts = nil
+	}
+	for _, f := range facts {
 		text := f.Text
 		if text == "" {
 			text = fmt.Sprint(f.Value, " ", f.Unit)
