@@ -84,7 +84,7 @@ func (w *world) sightOf(t *testing.T, v shop.Viewer, m shop.Material, sees, mayW
 // sightAgrees holds the SQL against shop.Viewer.MaySee on random records.
 func sightAgrees(t *testing.T, open Open) {
 	w := usual(t, open)
-	viewers := []shop.Viewer{w.ada, w.bram, w.eve, w.adaAway, {Shop: w.ada.Shop}, {}}
+	viewers := []shop.Viewer{w.ada, w.bram, w.eve, w.adaAway, managing(w.ada), managing(w.bram), managing(w.eve), {Shop: w.ada.Shop}, {}}
 	n := 0
 	var records []shop.Material
 	rapid.Check(t, func(rt *rapid.T) {
@@ -96,10 +96,21 @@ func sightAgrees(t *testing.T, open Open) {
 		}
 		v := viewers[rapid.IntRange(0, len(viewers)-1).Draw(rt, "viewer")]
 		m := records[rapid.IntRange(0, len(records)-1).Draw(rt, "record")]
-		_, err := w.Material(context.Background(), v, m.ID, 0)
+		by := shop.Stamp{By: v, At: at}
+		mark := rapid.SampledFrom([]shop.Mark{shop.MarkHide, shop.MarkUnhide, shop.MarkPin, shop.MarkUnpin}).Draw(rt, "mark")
+		err := w.Mark(context.Background(), by, shop.KindMaterial, m.ID, mark, "")
+		listed := v.Member.ID != 0 && (v.Member.ID == w.ada.Member.ID && v.Shop.ID == w.ada.Shop.ID || v.Member.ID == w.eve.Member.ID)
+		if may := (v.Manager || listed) && managing(v).MayCurate(m.Record); err == nil != may {
+			rt.Fatalf("viewer %d in shop %d marks record %+v: %v", v.Member.ID, v.Shop.ID, m.Record, err)
+		}
+		m, err = w.Material(context.Background(), shop.Viewer{Member: shop.Member{ID: m.Owner}}, m.ID, 0)
+		if err != nil {
+			rt.Fatalf("read by its owner: %v", err)
+		}
+		_, err = w.Material(context.Background(), v, m.ID, 0)
 		if got, want := err == nil, v.MaySee(m.Record); got != want {
-			rt.Fatalf("viewer %d in shop %d sees record of %d in shop %d, shared %v: %v by SQL, %v by the rule (%v)",
-				v.Member.ID, v.Shop.ID, m.Owner, m.Shop, m.Shared, got, want, err)
+			rt.Fatalf("viewer %d in shop %d, manager %v, sees record of %d in shop %d, shared %v, hidden %v: %v by SQL, %v by the rule (%v)",
+				v.Member.ID, v.Shop.ID, v.Manager, m.Owner, m.Shop, m.Shared, m.Hidden, got, want, err)
 		}
 	})
 }
