@@ -59,6 +59,7 @@ type pourView struct {
 	URL    string
 	rank   int
 	until  time.Time
+	ToWhat string // what Left leads to
 	Left   string `json:"-"` // until it ends, or since it began
 	Done   int    `json:"-"` // of 1000, how far through
 }
@@ -139,12 +140,23 @@ func byTime(a, b time.Time) int {
 // then what is there to be taken out. What is curing comes by its end.
 func kindOf(phase string) (kind string, rank int) {
 	switch phase {
-	case "mixing", "pot life":
+	case "mixing", "pot life", "next coat", "late coat":
 		return "act", 0
 	case "ready", "try it":
 		return "look", 1
 	}
 	return "wait", 2
+}
+
+// toWhat says what the end of a phase is the end of.
+func toWhat(phase string) string {
+	switch phase {
+	case "wait":
+		return "to a first look"
+	case "try it":
+		return "to nine in ten ready"
+	}
+	return "left"
 }
 
 func (b *Board) pourView(p shop.Pour, v shop.Viewer, home string, now time.Time, zone *time.Location) pourView {
@@ -153,7 +165,7 @@ func (b *Board) pourView(p shop.Pour, v shop.Viewer, home string, now time.Time,
 	pv := pourView{
 		Key: fmt.Sprintf("pour-%d", p.ID), Number: number, Name: clip(p.Mold, nameMost), Of: clip(p.Material, nameMost),
 		Where: clip(p.Where, nameMost), Phase: phase.Name, Text: clip(phase.Text, aboutMost),
-		Began: clock(p.Started, now, zone), Since: stamp(phase.Since), until: phase.Until,
+		Began: clock(p.Started, now, zone), ToWhat: toWhat(phase.Name), Since: stamp(phase.Since), until: phase.Until,
 	}
 	if n := len(p.Fills); n > 1 {
 		pv.Name = clip(fmt.Sprintf("%s and %d more", p.Mold, n-1), nameMost)

@@ -43,10 +43,26 @@ func (c *Config) check() error {
 	case c.Shards == 0 && c.Shard != -1:
 		bad("shard is set without shards; set both")
 	}
+	if err := checkListen("board_listen", c.BoardListen); err != nil {
+		errs = append(errs, err)
+	}
 	if err := checkBase(c.APIBase); err != nil {
 		errs = append(errs, err)
 	}
 	return errors.Join(errs...)
+}
+
+// checkListen wants a place to listen at: a host, which may be left out, and a
+// port.
+func checkListen(key, addr string) error {
+	if addr == "" {
+		return nil
+	}
+	_, port, err := net.SplitHostPort(addr)
+	if n, bad := strconv.ParseUint(port, 10, 16); err != nil || bad != nil || n == 0 && port != "0" {
+		return fmt.Errorf("%s is %q; write an address and a port, such as 127.0.0.1:8090", key, addr)
+	}
+	return nil
 }
 
 // isID reports whether s can be an id of the chat service: 64 bits in decimal.

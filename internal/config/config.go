@@ -19,6 +19,7 @@ type Config struct {
 	Shard         int    `mapstructure:"shard"`
 	LogLevel      string `mapstructure:"log_level"` // "" lets the verb choose
 	LogFormat     string `mapstructure:"log_format"`
+	BoardListen   string `mapstructure:"board_listen"` // "" serves no boards
 
 	// File is the settings file that was read, "" if there is none.
 	File string `mapstructure:"-"`

@@ -23,6 +23,7 @@ var keys = []Key{
 	{Name: "shard", Help: "the one shard to run here; -1 runs them all", Default: "-1"},
 	{Name: "log_level", Help: "debug, info, warn or error; not set, it is info for serve and warn elsewhere"},
 	{Name: "log_format", Help: "text or json", Default: "text"},
+	{Name: "board_listen", Help: "address for the boards of shops, such as 127.0.0.1:8090; not set, there are none"},
 
 	// Reserved: read and checked so that no one believes that they work.
 	{Name: "http_listen", Help: "address for signed HTTP interactions"},
@@ -30,7 +31,6 @@ var keys = []Key{
 	{Name: "http_tls_cert", Help: "certificate file for http_listen"},
 	{Name: "http_tls_key", Help: "key file for http_listen"},
 	{Name: "ops_listen", Help: "address for health and metrics"},
-	{Name: "board_listen", Help: "address for the read-only shop board"},
 	{Name: "retention_days", Help: "how long finished pours and logs are kept; 0 is forever", Default: "0"},
 }
 
@@ -38,7 +38,7 @@ var keys = []Key{
 // is refused: an operator who asks for a health check must not believe that it
 // answers.
 var reserved = []string{
-	"http_listen", "public_key", "http_tls_cert", "http_tls_key", "ops_listen", "board_listen", "retention_days",
+	"http_listen", "public_key", "http_tls_cert", "http_tls_key", "ops_listen", "retention_days",
 }
 
 // Keys lists every setting that this version acts upon.
