@@ -24,9 +24,17 @@ type deps struct {
 	library *library.Library
 	parts   *part.Desk
 	cures   *forecast.Desk
+	place   Place
 	// all lists every command; it may be called from a handler, not from a
 	// constructor.
 	all func() []chat.Command
+}
+
+// Place is what answers tell of where the program runs.
+type Place struct {
+	Board     bool   // boards are served
+	BoardAt   string // how their addresses begin, "" where that is not known
+	BoardPath func(token string) string
 }
 
 type constructor func(deps) chat.Command
@@ -43,7 +51,7 @@ func register(name string, c constructor) {
 
 // All makes every command over the books, sorted by name; limits bound the
 // files that strangers attach.
-func All(books shop.Books, limits part.Limits) []chat.Command {
+func All(books shop.Books, limits part.Limits, place Place) []chat.Command {
 	names := make([]string, 0, len(constructors))
 	for n := range constructors {
 		names = append(names, n)
@@ -54,9 +62,10 @@ func All(books shop.Books, limits part.Limits) []chat.Command {
 		Books:   books,
 		library: library.New(books.Materials, books.Molds, books.Tints),
 		parts:   part.New(books.Measures, limits),
+		place:   place,
 		all:     func() []chat.Command { return all },
 	}
-	d.cures = forecast.New(d.library, d.parts, books.Materials, books.Pours)
+	d.cures = forecast.New(d.library, d.parts, books.Materials, books.Pours, books.Computed)
 	for _, n := range names {
 		c := constructors[n](d)
 		if c.Name != n {

@@ -23,7 +23,7 @@ func white() material.Profile {
 		DensityA: 1.10, DensityB: 1.02, PotLife: 180, PotLifeMass: 100, PotLifeTemp: &at, Demold: 720, DemoldSection: 6}
 }
 
-func desk() *forecast.Desk { return forecast.New(nil, nil, nil, nil) }
+func desk() *forecast.Desk { return forecast.New(nil, nil, nil, nil, nil) }
 
 // Whatever the batch: the cups are those that mix makes with the short end of
 // the pot life of the largest, so that each is poured in time where one filling

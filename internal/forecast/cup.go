@@ -3,7 +3,6 @@ package forecast
 import (
 	"context"
 	"math"
-	"sync"
 
 	"github.com/pourwright/pourwright/internal/cure"
 	"github.com/pourwright/pourwright/internal/material"
@@ -30,68 +29,39 @@ func (d *Desk) Cup(ctx context.Context, p material.Profile, mass, room float64, 
 	if err != nil {
 		return Cup{}, err
 	}
-	key := cupKey{r, math.Round(100 * math.Log(mass)), math.Round(10 * room), sys}
-	if got, ok := d.cups.get(key); ok {
-		return got, nil
-	}
+	key := cupKey{calmKey{r, math.Round(10 * room)}, math.Round(100 * math.Log(mass)), sys}
 	asked := cure.Cup{Mass: math.Exp(key.logMass / 100), Room: key.room / 10, System: sys}
 	var out Cup
-	err = d.during(ctx, func() error {
-		model, err := d.models.Model(r, d.workers, ctx.Done())
-		if err != nil {
+	out.CupResult, err = d.cups.get(ctx, key, func() (result cure.CupResult, err error) {
+		err = d.modeled(ctx, r, func(m *cure.Model) error {
+			result, err = m.Cup(asked, d.workers, ctx.Done())
 			return err
-		}
-		if out.CupResult, err = model.Cup(asked, d.workers, ctx.Done()); err != nil || out.Peak.High <= hot {
-			return err
-		}
-		out.Calm, err = model.CalmCup(asked, d.workers, ctx.Done())
-		return err
+		})
+		return result, err
 	})
-	if err != nil {
-		return Cup{}, err
+	if err != nil || out.Peak.High <= hot {
+		return out, err
 	}
-	d.cups.put(key, out)
-	return out, nil
+	out.Calm, err = d.calms.get(ctx, key.calmKey, func() (mass float64, err error) {
+		err = d.modeled(ctx, r, func(m *cure.Model) error {
+			mass, err = m.CalmCup(asked, d.workers, ctx.Done())
+			return err
+		})
+		return mass, err
+	})
+	return out, err
 }
 
-// cupKey is a question as it is answered; the remarks are in the reader's
-// units.
+// calmKey is a question for the largest calm cup as it is answered.
+type calmKey struct {
+	resin cure.Resin
+	room  float64 // tenths of °C
+}
+
+// cupKey is a question for a cup as it is answered; the remarks are in the
+// reader's units.
 type cupKey struct {
-	resin   cure.Resin
+	calmKey
 	logMass float64 // of grams, in hundredths
-	room    float64 // tenths of °C
 	sys     quantity.System
-}
-
-// cupCache keeps the latest answers. The zero value is ready.
-type cupCache struct {
-	mu    sync.Mutex
-	known map[cupKey]Cup
-	order []cupKey // oldest first
-}
-
-// cupsKept is how many are kept, about 1 kB each.
-const cupsKept = 1024
-
-func (c *cupCache) get(k cupKey) (Cup, bool) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	got, ok := c.known[k]
-	return got, ok
-}
-
-func (c *cupCache) put(k cupKey, v Cup) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if c.known == nil {
-		c.known = map[cupKey]Cup{}
-	}
-	if _, known := c.known[k]; !known {
-		c.order = append(c.order, k)
-	}
-	c.known[k] = v
-	if len(c.order) > cupsKept {
-		delete(c.known, c.order[0])
-		c.order = c.order[1:]
-	}
 }

@@ -31,7 +31,8 @@ type Desk struct {
 	pours     shop.Pours
 
 	models  cure.Cache
-	cups    cupCache
+	cups    kept[cupKey, cure.CupResult]
+	calms   kept[calmKey, float64]
 	workers int
 	// slots bounds how many forecasts run at a time: each uses all workers.
 	slots chan struct{}
@@ -41,9 +42,11 @@ type Desk struct {
 const slotsOpen = 2
 
 // New makes a desk over the shelf, the files that members attach, and what is
-// kept.
-func New(lib *library.Library, parts *part.Desk, materials shop.Materials, pours shop.Pours) *Desk {
+// kept. computed may be nil: cups are then worked out anew by each process.
+func New(lib *library.Library, parts *part.Desk, materials shop.Materials, pours shop.Pours, computed shop.Computed) *Desk {
 	return &Desk{library: lib, parts: parts, materials: materials, pours: pours,
+		cups:    kept[cupKey, cure.CupResult]{name: "cup", book: computed},
+		calms:   kept[calmKey, float64]{name: "calm", book: computed},
 		workers: runtime.GOMAXPROCS(0), slots: make(chan struct{}, slotsOpen)}
 }
 
@@ -66,26 +69,26 @@ func (d *Desk) Estimate(ctx context.Context, c *chat.Call, m shop.Material, s cu
 		return Forecast{}, err
 	}
 	f := Forecast{Assumed: assumed, Learned: lesson}
-	err = d.during(ctx, func() error {
-		model, err := d.models.Model(r, d.workers, ctx.Done())
-		if err != nil {
-			return err
-		}
+	err = d.modeled(ctx, r, func(model *cure.Model) (err error) {
 		f.Result, err = model.Estimate(s, lesson.learned, d.workers, ctx.Done())
 		return err
 	})
 	return f, err
 }
 
-// during runs work that takes all cores, a few at a time.
-func (d *Desk) during(ctx context.Context, work func() error) error {
+// modeled runs work with the model of a resin. It takes all cores, so a few run
+// at a time.
+func (d *Desk) modeled(ctx context.Context, r cure.Resin, work func(*cure.Model) error) error {
 	select {
 	case d.slots <- struct{}{}:
 	case <-ctx.Done():
 		return ctx.Err()
 	}
 	defer func() { <-d.slots }()
-	err := work()
+	model, err := d.models.Model(r, d.workers, ctx.Done())
+	if err == nil {
+		err = work(model)
+	}
 	if errors.Is(err, cure.ErrStopped) {
 		return fmt.Errorf("%w: %w", context.Cause(ctx), err)
 	}

@@ -39,23 +39,27 @@ func suggestWall(_ context.Context, _ *chat.Call, typed string) ([]chat.Choice, 
 type Site struct {
 	Setup cure.Setup
 	Of    string // "12 mm", "harbor pawn, 14 to 5 mm"
-	Mold  *shop.Mold
+	// Molds are the stored molds that are filled, one or several at once.
+	Molds []shop.Mold
 	Steps []working.Step
 	Notes []string // every default that was used
 	// Guessed says that the section is not known: only a volume was given.
 	Guessed bool
 }
 
-// Section reads the options of a call: one of thickness, mold, file, mass and
-// volume (which may stand beside thickness), with what goes with it. Errors are those of the options; a section that can't
-// be told is missing_option.
+// Section reads the options of a call: one of thickness, mold, molds, file, mass
+// and volume (which may stand beside thickness), or coats beside thickness, with
+// what goes with it. Errors are those of the options; a section that can't be
+// told is missing_option.
 func (d *Desk) Section(ctx context.Context, c *chat.Call, m shop.Material) (Site, error) {
 	s := Site{Setup: cure.Setup{Room: c.Value("temp", c.By.Shop.Set.Temp), Resin: given(c, "resin_temp"), Mold: given(c, "mold_temp"),
 		Humidity: c.By.Shop.Set.Humidity, System: c.By.System()}}
 	read := s.fromThickness
 	switch {
-	case c.Has("mold"):
-		read = func(c *chat.Call) error { return d.fromMold(ctx, c, m, &s) }
+	case c.Has("coats"):
+		read = func(c *chat.Call) error { return d.fromCoats(ctx, c, &s) }
+	case c.Has("mold"), c.Has("molds"):
+		read = func(c *chat.Call) error { return d.fromMolds(ctx, c, m, &s) }
 	case c.Has("file"):
 		read = func(c *chat.Call) error { return d.fromFile(ctx, c, m, &s) }
 	case c.Has("mass"):
@@ -146,32 +150,100 @@ func sides(c *chat.Call, of string) error {
 	return nil
 }
 
-// fromMold takes sections, volume and wall of a stored mold.
-func (d *Desk) fromMold(ctx context.Context, c *chat.Call, m shop.Material, s *Site) error {
-	if err := sides(c, "mold"); err != nil {
-		return err
+// molds finds the stored molds of the option mold, or molds, for the walls of
+// the first.
+func (d *Desk) molds(ctx context.Context, c *chat.Call, s *Site) (err error) {
+	if c.Has("molds") {
+		s.Molds, err = d.library.Molds(ctx, c, "molds")
+	} else {
+		s.Molds = make([]shop.Mold, 1)
+		s.Molds[0], err = d.library.Mold(ctx, c, "mold", library.Offer)
 	}
-	mold, err := d.library.Mold(ctx, c, "mold", library.Offer)
-	if err != nil {
-		return err
-	}
-	if mold.Thickest == 0 {
-		return fault.New(fault.MissingOption, "%s does not say its thickest section, and cure times rest on it", mold.Name).In("thickness").
-			Hint("give thickness in place of mold, such as thickness:\"12 mm\"")
-	}
-	s.Mold = &mold
-	s.Setup.Thickest, s.Setup.Thinnest = mold.Thickest, c.Value("thinnest", mold.Thinnest)
-	s.Setup.Volume = mold.Volume
-	s.cupOf(m, mold.Volume*float64(mold.Cavities), mold.Name+" filled once")
+	return err
+}
+
+// within takes the wall about the part from a mold.
+func (s *Site) within(mold shop.Mold) {
 	wall, note := moldWall(mold.Family, mold.Wall)
 	s.Setup.Walls = []cure.Wall{wall}
 	if note != "" {
 		s.Notes = append(s.Notes, note)
 	}
-	if mold.Retired != "" {
-		s.Notes = append(s.Notes, fmt.Sprintf("This mold is retired: %s.", mold.Retired))
+}
+
+// fromMolds takes sections, volume and wall of stored molds. Of several filled
+// from one batch the thickest section sets how hot it gets, in the largest
+// part, and the thinnest of all how long it takes.
+func (d *Desk) fromMolds(ctx context.Context, c *chat.Call, m shop.Material, s *Site) error {
+	if err := sides(c, "mold"); err != nil {
+		return err
 	}
-	s.Of = mold.Name + ", " + s.sections()
+	if err := d.molds(ctx, c, s); err != nil {
+		return err
+	}
+	filled := 0.0
+	deepest := s.Molds[0]
+	for _, mold := range s.Molds {
+		if mold.Thickest == 0 {
+			return fault.New(fault.MissingOption, "%s does not say its thickest section, and cure times rest on it", mold.Name).In("thickness").
+				Hint("give thickness in place of mold, such as thickness:\"12 mm\"")
+		}
+		if mold.Thickest > deepest.Thickest {
+			deepest = mold
+		}
+		thin := mold.Thinnest
+		if thin == 0 {
+			thin = mold.Thickest
+		}
+		if s.Setup.Thinnest == 0 || thin < s.Setup.Thinnest {
+			s.Setup.Thinnest = thin
+		}
+		s.Setup.Volume = max(s.Setup.Volume, mold.Volume)
+		filled += mold.Volume * float64(mold.Cavities)
+		if mold.Retired != "" {
+			s.Notes = append(s.Notes, fmt.Sprintf("%s is retired: %s.", library.Capital(mold.Name), mold.Retired))
+		}
+	}
+	s.Setup.Thickest, s.Setup.Thinnest = deepest.Thickest, c.Value("thinnest", s.Setup.Thinnest)
+	s.Of = s.moldNames() + ", " + s.sections()
+	s.cupOf(m, filled, s.moldNames()+" filled once")
+	s.within(deepest)
+	return nil
+}
+
+// moldNames names the molds, "harbor pawn" or "harbor pawn and harbor pawn 2".
+func (s *Site) moldNames() string {
+	names := make([]string, len(s.Molds))
+	for i, m := range s.Molds {
+		names[i] = m.Name
+	}
+	return library.List(names)
+}
+
+// fromCoats takes one coat of a part that is brushed or slushed: thickness is
+// that of all coats together, and each cures with its face open. The heat of
+// those below it is gone by then.
+func (d *Desk) fromCoats(ctx context.Context, c *chat.Call, s *Site) error {
+	coats := c.Count("coats", 1)
+	all := c.Value("thickness", 0)
+	if all == 0 {
+		return fault.New(fault.MissingOption, "how thick will it be, all coats together?").In("thickness").Hint("give thickness, such as thickness:\"6 mm\"")
+	}
+	s.Setup.Thickest = all / float64(coats)
+	s.Setup.OpenTop = true
+	if s.Setup.Thickest < leastSection {
+		return fault.New(fault.OutOfRange, "%d coats of %s in all are less than %s each", coats, s.length(all), s.length(leastSection)).In("coats").
+			Hint("give fewer coats; 1 to 2.5 mm each is usual for a thickened mix (common practice)")
+	}
+	s.Of = fmt.Sprintf("%d coats of %s", coats, s.length(s.Setup.Thickest))
+	if !c.Has("mold") && !c.Has("molds") {
+		return nil
+	}
+	if err := d.molds(ctx, c, s); err != nil {
+		return err
+	}
+	s.Of = s.moldNames() + ", " + s.Of
+	s.within(s.Molds[0])
 	return nil
 }
 
@@ -235,7 +307,7 @@ func (s *Site) walls(c *chat.Call) error {
 	if err != nil {
 		return err
 	}
-	s.Setup.OpenTop = w.Open
+	s.Setup.OpenTop = s.Setup.OpenTop || w.Open
 	if w.Layers != nil {
 		s.Setup.Walls = w.Layers
 	}
@@ -250,7 +322,7 @@ func Blame(c *chat.Call, err error) error {
 	if f == nil {
 		return err
 	}
-	for _, from := range []string{"mold", "file"} {
+	for _, from := range []string{"mold", "molds", "file"} {
 		if c.Has(from) && !c.Has(f.Option) && (f.Option == "thickness" || f.Option == "thinnest" || f.Option == "volume" || f.Option == "area") {
 			moved := *f
 			moved.Option = from
