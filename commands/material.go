@@ -40,15 +40,16 @@ func newMaterial(d deps) chat.Command {
 		Asks: []chat.Ask{
 			{Question: "How do I save what the bulletin of my resin says?", Line: `/material add name:"bench white" family:urethane ratio:"1:1 vol" density_a:"1.10, 1.02" pot_life:"3 min, 100 g, 23 C" demold:"12 min, 6 mm"`},
 			{Question: "What do we know about this material?", Line: `/material show material:"demo rigid white"`},
+			{Question: "Which of our resins stay pourable for 10 to 30 minutes?", Line: `/material find pot_life:"10 min to 30 min"`},
+			{Question: "How do two materials differ?", Line: `/material compare material:"demo rigid white" second:"demo rigid clear"`},
 		},
 		Subs: []chat.Sub{
 			{Name: "add", Help: "save a material from its bulletin", Options: addOptions(), Forms: materialForms[:1], Writes: true, Run: m.add},
 			{Name: "edit", Help: "change a material of yours; the old version is kept", Options: editOptions(one), Forms: m.editForms(), Writes: true, Run: m.edit},
 			{Name: "show", Help: "everything a profile says", Options: []chat.Option{one}, Computes: true, Run: m.show},
 			{Name: "list", Help: "the materials you can use here", Computes: true, Run: m.list},
-			{Name: "find", Help: "materials by name, family or hardness", Options: []chat.Option{
-				{Name: "words", Help: "part of a name, a family, or a hardness", Like: "rigid", Required: true},
-			}, Computes: true, Run: m.find},
+			{Name: "find", Help: "materials by name, family, hardness, pot life, demold or cost", Options: library.FindOptions(), Computes: true, Run: m.find},
+			{Name: "compare", Help: "up to four materials side by side", Options: m.compareOptions(one), Computes: true, Run: m.compare},
 			{Name: "history", Help: "the versions of a material", Options: []chat.Option{one}, Run: m.history},
 			{Name: "remove", Help: "take a material of yours off the shelf", Options: []chat.Option{
 				one, {Name: "sure", Kind: chat.YesNo, Help: "yes removes it"},
@@ -247,30 +248,11 @@ func (m materialCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, e
 	return shelf(c, all, "on your shelf"), nil
 }
 
-func (m materialCommand) find(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
-	all, err := m.Materials.Materials(ctx, c.By)
-	if err != nil {
-		return nil, fmt.Errorf("list materials: %w", err)
-	}
-	words := c.Text("words")
-	return shelf(c, library.SearchMaterials(all, words), fmt.Sprintf("that match %q", words)), nil
-}
-
 // shelf lists materials, one line each.
 func shelf(c *chat.Call, all []shop.Material, which string) *chat.Reply {
-	title := fmt.Sprintf("%d materials %s", len(all), which)
-	switch len(all) {
-	case 0:
-		title = "No materials " + which
-	case 1:
-		title = "1 material " + which
-	}
-	r := &chat.Reply{Title: title}
+	r := &chat.Reply{Title: howMany(len(all)) + " " + which}
 	for _, kept := range all {
-		line := fmt.Sprintf("%s, %s, pot life %s", kept.Ratio.Text(), kept.Family, library.Typed(kept.Profile, c.By.System())["pot_life"])
-		if kept.Hardness != nil {
-			line += ", " + kept.Hardness.String()
-		}
+		line := shelfLine(c, kept)
 		if kept.Owner != c.By.Member.ID {
 			line += " (" + kept.OwnerOf + "'s)"
 		}
@@ -284,6 +266,26 @@ func shelf(c *chat.Call, all []shop.Material, which string) *chat.Reply {
 		r.Notes = append(r.Notes, "/material add saves one from its bulletin.")
 	}
 	return r
+}
+
+// howMany counts materials.
+func howMany(n int) string {
+	switch n {
+	case 0:
+		return "No materials"
+	case 1:
+		return "1 material"
+	}
+	return fmt.Sprintf("%d materials", n)
+}
+
+// shelfLine is a material in one line.
+func shelfLine(c *chat.Call, kept shop.Material) string {
+	line := fmt.Sprintf("%s, %s, pot life %s", kept.Ratio.Text(), kept.Family, library.Typed(kept.Profile, c.By.System())["pot_life"])
+	if kept.Hardness != nil {
+		line += ", " + kept.Hardness.String()
+	}
+	return line
 }
 
 func (m materialCommand) history(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
