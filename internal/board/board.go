@@ -23,6 +23,7 @@ import (
 	"fmt"
 	"log/slog"
 	"net/http"
+	"strings"
 	"sync"
 	"time"
 
@@ -104,13 +105,21 @@ type Look struct {
 	seat func(shop.ID) (leave func(), ok bool)
 }
 
-// Handler serves the page at "/" and what belongs to it beside it.
+// Handler serves the page at "/" and what belongs to it beside it, to GET and
+// HEAD: whoever mounts it lets nothing else through.
 func (b *Board) Handler(l Look) http.Handler {
-	mux := http.NewServeMux()
-	mux.HandleFunc("GET /{$}", func(w http.ResponseWriter, r *http.Request) { b.home(w, r, l) })
-	mux.HandleFunc("GET /news", func(w http.ResponseWriter, r *http.Request) { b.news(w, r, l) })
-	mux.HandleFunc("GET /{name}", b.asset)
-	return mux
+	// A mux would answer an untidy path with a way to the tidy one, which is
+	// not below here.
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		switch r.URL.Path {
+		case "/":
+			b.home(w, r, l)
+		case "/news":
+			b.news(w, r, l)
+		default:
+			b.asset(w, r, strings.TrimPrefix(r.URL.Path, "/"))
+		}
+	})
 }
 
 // home is the page itself.
@@ -138,13 +147,13 @@ func (b *Board) home(w http.ResponseWriter, r *http.Request, l Look) {
 }
 
 // asset serves the style, the script and the icon.
-func (b *Board) asset(w http.ResponseWriter, r *http.Request) {
-	kind, ok := kinds[r.PathValue("name")]
+func (b *Board) asset(w http.ResponseWriter, r *http.Request, name string) {
+	kind, ok := kinds[name]
 	if !ok {
 		gone(w)
 		return
 	}
-	data, err := assets.ReadFile("page/" + r.PathValue("name"))
+	data, err := assets.ReadFile("page/" + name)
 	if err != nil {
 		b.broken(w, r, "read what comes with the board", err)
 		return

@@ -267,7 +267,9 @@ func (b *Board) seeDues(ctx context.Context, v shop.Viewer, home string, now tim
 }
 
 // ask is where a line is laid into the command box.
-func ask(home, line string) string { return home + "?line=" + url.QueryEscape(line) }
+func ask(home, line string) string {
+	return home + "?line=" + strings.ReplaceAll(url.QueryEscape(line), "+", "%20")
+}
 
 func counted(n int, noun string) string {
 	if n == 1 {

@@ -1,0 +1,18 @@
+package board
+
+import "net/http"
+
+// For the tests: what the wall answers without a listener, and its limits.
+func (w *Wall) Handler() http.Handler { return w.handler() }
+
+const (
+	ShopStreams  = shopStreams
+	GuessesBurst = guessesBurst
+	PoursMost    = poursMost
+)
+
+// Span and Clip are how a length of time and a member's text are shown.
+var (
+	Span = span
+	Clip = clip
+)
