@@ -1,6 +1,7 @@
 package chat_test
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/pourwright/pourwright/internal/chat"
@@ -28,13 +29,18 @@ func BenchmarkDo(b *testing.B) {
 	}
 }
 
+// BenchmarkNearest is a name with three slips among as many as a shop shares.
 func BenchmarkNearest(b *testing.B) {
-	names := make([]string, 500)
-	for i := range names {
-		names[i] = "demo rigid white number " + string(rune('a'+i%26))
-	}
-	b.ReportAllocs()
-	for b.Loop() {
-		chat.Nearest("dmeo rigid whiet", names)
+	for _, n := range []int{500, 10000} {
+		names := make([]string, n)
+		for i := range names {
+			names[i] = fmt.Sprintf("demo %s number %c%d", []string{"rigid white", "amber rubber", "clear epoxy", "tin silicone"}[i%4], 'a'+i%26, i)
+		}
+		b.Run(fmt.Sprint(n, " names"), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				chat.Nearest("dmeo rigid whiet", names)
+			}
+		})
 	}
 }

@@ -11,4 +11,7 @@ func ParseLine(line string) (words, options []string, err error) {
 }
 
 // Distances is distances.
-func Distances(a, b string) []int { return distances([]rune(a), []rune(b)) }
+func Distances(a, b string) []int {
+	t := &Typed{runes: []rune(a)}
+	return t.distances([]rune(b), len(a)+len(b))
+}

@@ -11,7 +11,23 @@ import (
 // Fold makes names comparable: compatibility forms joined, lower case, one
 // space between words.
 func Fold(s string) string {
+	if folded(s) {
+		return s
+	}
 	return strings.Join(strings.Fields(strings.ToLower(norm.NFKC.String(s))), " ")
+}
+
+// folded reports that Fold would change nothing, as with most names.
+func folded(s string) bool {
+	before := byte(' ')
+	for i := range len(s) {
+		c := s[i]
+		if c >= 0x80 || c < ' ' || c >= 'A' && c <= 'Z' || c == ' ' && before == ' ' {
+			return false
+		}
+		before = c
+	}
+	return s == "" || before != ' '
 }
 
 // nearMost is how many near names are offered.
@@ -22,17 +38,14 @@ const nearMost = 5
 // (Damerau–Levenshtein distance: a slip is a letter missing, added, wrong or
 // swapped with its neighbor). It gives none when nothing is near.
 func Nearest(typed string, names []string) []string {
-	t := []rune(Fold(typed))
-	if len(t) == 0 || len(t) > 100 {
-		return nil
-	}
+	meant := Near(typed)
 	type scored struct {
 		name string
 		cost int
 	}
 	var near []scored
 	for _, name := range names {
-		if cost, ok := nearness(t, Fold(name)); ok {
+		if cost, ok := meant.Cost(name); ok {
 			near = append(near, scored{name, cost})
 		}
 	}
@@ -49,14 +62,22 @@ func Nearest(typed string, names []string) []string {
 	return out
 }
 
-// Near scores how near a name is to what was typed, lower is nearer, by the
-// rules of Nearest.
-func Near(typed, name string) (cost int, ok bool) {
-	t := []rune(Fold(typed))
-	if len(t) == 0 || len(t) > 100 {
-		return 0, false
-	}
-	return nearness(t, Fold(name))
+// Typed is a text to be held against names, by the rules of Nearest. It is not
+// safe for concurrent use.
+type Typed struct {
+	text    string
+	runes   []rune
+	letters uint64
+	name    []rune
+	rows    [3][]int
+}
+
+// Near makes ready to hold a text against many names. An empty one, or one of
+// more than 100 letters, is near none.
+func Near(typed string) *Typed {
+	t := &Typed{text: Fold(typed)}
+	t.runes, t.letters = []rune(t.text), letters(t.text)
+	return t
 }
 
 // letters is a set of a text's letters, several of which may share a place.
@@ -67,36 +88,50 @@ func letters(s string) (set uint64) {
 	return set
 }
 
-// nearness scores a folded name, lower is nearer. A third of the typed letters
-// may be slips, one at least.
-func nearness(typed []rune, name string) (cost int, ok bool) {
-	t := string(typed)
+// Cost scores a name, lower is nearer. A third of the typed letters may be
+// slips, one at least.
+func (t *Typed) Cost(name string) (cost int, ok bool) {
+	name = Fold(name)
+	at := strings.Index(name, t.text)
 	switch {
-	case name == t:
+	case len(t.runes) == 0 || len(t.runes) > 100:
+		return 0, false
+	case name == t.text:
 		return 0, true
-	case strings.HasPrefix(name, t):
+	case at == 0:
 		return 1, true
-	}
-	for _, w := range strings.Fields(name) {
-		if strings.HasPrefix(w, t) {
-			return 2, true
-		}
-	}
-	if len(typed) >= 3 && strings.Contains(name, t) {
+	case at > 0 && strings.Contains(name, " "+t.text):
+		return 2, true
+	case at > 0 && len(t.runes) >= 3:
 		return 3, true
 	}
-	slips := max(1, len(typed)/3)
-	if bits.OnesCount64(letters(t)&^letters(name)) > slips {
+	slips := max(1, len(t.runes)/3)
+	if bits.OnesCount64(t.letters&^letters(name)) > slips {
 		return 0, false // each letter that the name lacks is a slip, wherever it stands
 	}
-	runes := []rune(name)
-	row := distances(typed, runes)
-	d := row[len(runes)]
-	if d > slips && len(typed) >= beginningLeast {
+	return t.slipped(name, slips)
+}
+
+func (t *Typed) slipped(name string, slips int) (cost int, ok bool) {
+	t.name = t.name[:0]
+	for _, r := range name {
+		t.name = append(t.name, r)
+	}
+	// Of a name that is too long to be meant as a whole its beginning counts.
+	part := t.name[:min(len(t.name), len(t.runes)+slips+1)]
+	row := t.distances(part, slips)
+	if row == nil {
+		return 0, false
+	}
+	d := row[len(part)]
+	if len(part) < len(t.name) {
+		d = slips + 1
+	}
+	if d > slips && len(t.runes) >= beginningLeast {
 		// A slip in what begins a longer name is near too, one less than in
 		// the whole of it: many names begin alike.
 		slips = max(1, slips-1)
-		for end := len(typed) - 1; end <= min(len(typed)+1, len(runes)); end++ {
+		for end := len(t.runes) - 1; end <= min(len(t.runes)+1, len(part)); end++ {
 			d = min(d, row[end])
 		}
 		return 11 + d, d <= slips
@@ -108,18 +143,25 @@ func nearness(typed []rune, name string) (cost int, ok bool) {
 // forgiven in a name's beginning: fewer begin too many names.
 const beginningLeast = 5
 
-// distances gives the distance of a to each beginning of b, b[:j] at j, in the
-// optimal string alignment form of Damerau and Levenshtein (F. J. Damerau,
-// CACM 7:171, 1964, from memory).
-func distances(a, b []rune) []int {
-	two := make([]int, len(b)+1)
-	one := make([]int, len(b)+1)
-	now := make([]int, len(b)+1)
+// distances gives the distance of what was typed to each beginning of b, b[:j]
+// at j, in the optimal string alignment form of Damerau and Levenshtein (F. J.
+// Damerau, CACM 7:171, 1964, from memory). It is nil where all of them are more
+// than most, which shows early: two rows without a smaller one are followed by
+// no smaller one. The next call overwrites it.
+func (t *Typed) distances(b []rune, most int) []int {
+	a := t.runes
+	for i := range t.rows {
+		t.rows[i] = slices.Grow(t.rows[i][:0], len(b)+1)[:len(b)+1]
+	}
+	two, one, now := t.rows[0], t.rows[1], t.rows[2]
 	for j := range one {
 		one[j] = j
 	}
+	least := 0
 	for i := 1; i <= len(a); i++ {
 		now[0] = i
+		before := least
+		least = i
 		for j := 1; j <= len(b); j++ {
 			miss := 1
 			if a[i-1] == b[j-1] {
@@ -129,6 +171,10 @@ func distances(a, b []rune) []int {
 			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
 				now[j] = min(now[j], two[j-2]+1)
 			}
+			least = min(least, now[j])
+		}
+		if before > most && least > most {
+			return nil
 		}
 		two, one, now = one, now, two
 	}

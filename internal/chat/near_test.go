@@ -2,6 +2,7 @@ package chat_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -103,6 +104,29 @@ func FuzzNearest(f *testing.F) {
 			if n != name && n != "batch" {
 				t.Errorf("Nearest(%q) = %q, which is none of the names", typed, n)
 			}
+		}
+	})
+}
+
+// TestNearAgainstDefinition: what is left out early to be quick is nothing that
+// the whole table of distances would take.
+func TestNearAgainstDefinition(t *testing.T) {
+	word := rapid.StringMatching(`[abcd]{1,9}( [abcd]{1,6})?`)
+	rapid.Check(t, func(t *rapid.T) {
+		typed, name := word.Draw(t, "typed"), word.Draw(t, "name")
+		cost, ok := chat.Near(typed).Cost(name)
+		row, n := chat.Distances(typed, name), len(typed)
+		slips := max(1, n/3)
+		want := row[len(name)]
+		near := want <= slips
+		if !near && n >= 5 {
+			for end := n - 1; end <= min(n+1, len(name)); end++ {
+				near = near || row[end] <= max(1, slips-1)
+			}
+		}
+		contained := strings.Contains(name, typed) && (n >= 3 || strings.HasPrefix(name, typed) || strings.Contains(name, " "+typed))
+		if ok != (near || contained) || ok && !contained && cost < 10 {
+			t.Errorf("%q is near %q: %v (cost %d), want %v: distances %v", typed, name, ok, cost, near || contained, row)
 		}
 	})
 }

@@ -108,12 +108,16 @@ func nearIDs(words []string, names []shop.Entry) []int64 {
 		shop.Entry
 		cost int
 	}
-	whole := strings.Join(words, " ")
+	whole := chat.Near(strings.Join(words, " "))
+	each := make([]*chat.Typed, len(words))
+	for i, w := range words {
+		each[i] = chat.Near(w)
+	}
 	var near []scored
 	for _, e := range names {
-		cost, ok := chat.Near(whole, e.Name)
+		cost, ok := whole.Cost(e.Name)
 		if !ok && len(words) > 1 {
-			cost, ok = nearWords(words, strings.Fields(e.Name))
+			cost, ok = nearWords(each, strings.Fields(e.Name))
 		}
 		if ok {
 			near = append(near, scored{e, cost})
@@ -135,12 +139,12 @@ func nearIDs(words []string, names []shop.Entry) []int64 {
 // wordwise is added to the cost of a name that is near word by word only.
 const wordwise = 20
 
-func nearWords(words, name []string) (cost int, ok bool) {
+func nearWords(words []*chat.Typed, name []string) (cost int, ok bool) {
 	cost = wordwise
 	for _, w := range words {
 		best := -1
 		for _, n := range name {
-			if c, ok := chat.Near(w, n); ok && (best < 0 || c < best) {
+			if c, ok := w.Cost(n); ok && (best < 0 || c < best) {
 				best = c
 			}
 		}
