@@ -1,0 +1,189 @@
+package transfer
+
+import (
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/quantity"
+)
+
+// cell is one value of a file, as it stands there.
+type cell struct {
+	text   string
+	number bool          // a number of JSON, in the column's own unit
+	unit   quantity.Unit // of a bare number, where the header names one
+	needs  bool          // the header names no unit: a bare number could be any
+	comma  bool          // the file writes 1,5 for 1.5
+	points bool          // the file has fields apart by commas: 1,5 is a slip
+	sized  bool          // the column takes numbers
+	zone   *time.Location
+}
+
+// plainNumber is what both formats write and what needs no guessing.
+var plainNumber = regexp.MustCompile(`^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?$`)
+
+// Numbers with a comma: decimal where it can't group digits.
+var (
+	commaNumber   = regexp.MustCompile(`^[+-]?\d+,\d+$`)
+	groupedComma  = regexp.MustCompile(`^[+-]?[1-9]\d{0,2}(,\d{3})+$`)
+	groupedPoint  = regexp.MustCompile(`^[+-]?[1-9]\d{0,2}(\.\d{3})+$`)
+	decimalComma  = regexp.MustCompile(`^[+-]?(0|\d+),(\d{1,2}|\d{4,})$|^[+-]?0,\d+$`)
+	decimalPoint  = regexp.MustCompile(`^[+-]?\d+\.(\d{1,2}|\d{4,})$|^[+-]?0\.\d+$`)
+	leadingNumber = regexp.MustCompile(`^[+-]?[\d.,]+`)
+)
+
+// value reads a quantity in its base unit.
+func (c cell) value(name string, d quantity.Dim, base quantity.Unit) (float64, error) {
+	if c.number {
+		return float(c.text)
+	}
+	text, err := c.point(strings.TrimSpace(c.text))
+	if err != nil {
+		return 0, err
+	}
+	if plainNumber.MatchString(text) {
+		return c.bare(text)
+	}
+	q, _, err := quantity.Parse(text, quantity.Want{Dims: []quantity.Dim{d}, Bare: base, Negative: true, Zero: true})
+	if err != nil {
+		return 0, err
+	}
+	return q.Value, nil
+}
+
+// bare reads a number without a unit.
+func (c cell) bare(text string) (float64, error) {
+	v, err := float(text)
+	switch {
+	case err != nil || c.unit == quantity.NoUnit && !c.needs:
+		return v, err
+	case c.needs && v != 0:
+		return 0, fault.New(fault.AmbiguousUnit, "%s has no unit, and neither has the head of its column", shown(text)).
+			Hint("write the unit behind it, or name the column as /data export does")
+	}
+	return c.unit.Base(v), nil
+}
+
+// float reads a plain number that is finite.
+func float(text string) (float64, error) {
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil || math.IsInf(v, 0) || math.IsNaN(v) {
+		return 0, fault.New(fault.BadQuantity, "%s is not a number that can be read", shown(text)).Hint("write a number such as 12.5")
+	}
+	return v, nil
+}
+
+// point gives the text with a decimal point where its number has a decimal
+// comma, and refuses what can be read in two ways.
+func (c cell) point(text string) (string, error) {
+	num := leadingNumber.FindString(text)
+	if strings.Count(num, ",")+strings.Count(num, ".") == 0 {
+		return text, nil
+	}
+	decimal := strings.Replace(num, ",", ".", 1) + text[len(num):]
+	switch {
+	case c.comma && groupedPoint.MatchString(num):
+		return "", twoReadings(num, strings.ReplaceAll(num, ".", ""))
+	case c.comma && commaNumber.MatchString(num):
+		return decimal, nil
+	case groupedComma.MatchString(num) && strings.Count(num, ",") == 1:
+		return "", twoReadings(strings.Replace(num, ",", ".", 1), strings.Replace(num, ",", "", 1))
+	case commaNumber.MatchString(num) && c.points:
+		return "", fault.New(fault.AmbiguousNumber, "%s has a comma in a file whose fields are apart by commas", shown(num)).
+			Hint("write %s with a point", strings.Replace(num, ",", ".", 1))
+	case commaNumber.MatchString(num):
+		return decimal, nil
+	}
+	return text, nil
+}
+
+func twoReadings(small, large string) error {
+	return fault.New(fault.AmbiguousNumber, "it can be read as %s or as %s", small, large).
+		Hint("write %s or %s, with a point for the decimals and nothing between thousands", small, large)
+}
+
+// count reads a whole number.
+func (c cell) count(low, high int) (int, error) {
+	v, err := c.value("", quantity.Number, quantity.One)
+	if err != nil {
+		return 0, err
+	}
+	if v != math.Trunc(v) || v < float64(low) || v > float64(high) {
+		return 0, fault.New(fault.OutOfRange, "%s is no whole number from %d to %d", shown(c.text), low, high).Hint("write a number from %d to %d", low, high)
+	}
+	return int(v), nil
+}
+
+// words reads a text as a typed one is read: no control or bidirectional
+// formatting characters, a line break only where there may be paragraphs.
+func (c cell) words(most int, paragraphs bool) (string, error) {
+	text := strings.ReplaceAll(c.text, "\r\n", "\n")
+	text = strings.TrimSpace(strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n' && paragraphs:
+			return r
+		case r == '\n' || r == '\t' || r == '\r':
+			return ' '
+		case r == utf8.RuneError, unicode.IsControl(r), unicode.Is(unicode.Bidi_Control, r):
+			return -1
+		}
+		return r
+	}, text))
+	if n := utf8.RuneCountInString(text); n > most {
+		return "", fault.New(fault.OutOfRange, "the text has %d characters, at most %d fit", n, most).Hint("shorten it")
+	}
+	return text, nil
+}
+
+// yes reads yes or no.
+func (c cell) yes() (bool, error) {
+	switch strings.ToLower(strings.TrimSpace(c.text)) {
+	case "yes", "y", "true", "1":
+		return true, nil
+	case "no", "n", "false", "0":
+		return false, nil
+	}
+	return false, fault.New(fault.BadQuantity, "%s is neither yes nor no", shown(c.text)).Hint("write yes or no")
+}
+
+// instants are how a time may be written; the later ones are in the member's
+// own zone.
+var instants = []string{time.RFC3339Nano, "2006-01-02 15:04:05", "2006-01-02 15:04", "2006-01-02T15:04:05", time.DateOnly}
+
+// instant reads a time.
+func (c cell) instant() (time.Time, error) {
+	zone := c.zone
+	if zone == nil {
+		zone = time.UTC
+	}
+	for _, layout := range instants {
+		if at, err := time.ParseInLocation(layout, strings.TrimSpace(c.text), zone); err == nil && at.Year() >= 1970 && at.Year() < 2200 {
+			return at.UTC().Truncate(time.Millisecond), nil
+		}
+	}
+	return time.Time{}, fault.New(fault.BadTime, "%s is no time", shown(c.text)).Hint("write it like 2026-11-20T09:30:00Z or 2026-11-20 09:30")
+}
+
+// day reads a date, which means the same in every zone.
+func (c cell) day() (time.Time, error) {
+	if at, err := time.Parse(time.DateOnly, strings.TrimSpace(c.text)); err == nil && at.Year() >= 1900 && at.Year() < 2200 {
+		return at, nil
+	}
+	return c.instant()
+}
+
+// shown quotes a stranger's text for a message, shortened.
+func shown(text string) string {
+	const most = 40
+	r := []rune(strings.ToValidUTF8(strings.TrimSpace(text), "?"))
+	if len(r) > most {
+		r = append(r[:most-1], '…')
+	}
+	return `"` + string(r) + `"`
+}
