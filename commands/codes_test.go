@@ -142,7 +142,7 @@ func closed(t *testing.T) chat.Answer {
 func over(t *testing.T, db *sqlite.DB, lim mesh.Limits) *chat.Dispatcher {
 	t.Helper()
 	d, err := chat.New(chat.Config{
-		Commands: commands.All(db.Books(), lim), People: db, Lines: db, Log: slog.New(slog.DiscardHandler),
+		Commands: commands.All(db.Books(), lim, place), People: db, Lines: db, Log: slog.New(slog.DiscardHandler),
 		NewRef: func() string { return "ref-1" }, Now: time.Now,
 	})
 	if err != nil {

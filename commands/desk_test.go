@@ -32,6 +32,9 @@ var update = flag.Bool("update", false, "rewrite the replies in testdata; look a
 // monday is the time of every call in these tests, in the demo shop's winter.
 var monday = time.Date(2026, 11, 23, 9, 30, 0, 0, time.UTC)
 
+// place is a board that nobody serves.
+var place = commands.Place{BoardPath: func(token string) string { return "/b/" + token + "/" }}
+
 // desk is every command over the demo shop, in a real database in memory.
 func desk(t testing.TB) *chat.Dispatcher {
 	t.Helper()
@@ -48,7 +51,7 @@ func desk(t testing.TB) *chat.Dispatcher {
 		t.Fatal(err)
 	}
 	d, err := chat.New(chat.Config{
-		Commands: commands.All(db.Books(), mesh.DeskLimits()), People: db, Lines: db,
+		Commands: commands.All(db.Books(), mesh.DeskLimits(), place), People: db, Lines: db,
 		Log: slog.New(slog.NewTextHandler(testLog{t}, &slog.HandlerOptions{Level: slog.LevelError})), NewRef: func() string { return "ref-1" },
 		Now: time.Now, Terms: caution.Used,
 	})

@@ -36,6 +36,7 @@ func newShop(d deps) chat.Command {
 					{Title: "The room and the scale", Options: []string{"temp", "humidity", "altitude", "scale_step"}, Fill: s.fill},
 					{Name: "place", Title: "Units, clock and money", Options: []string{"units", "zone", "currency", "channel"}, Fill: s.fill},
 				}},
+			s.boardSub(),
 			{Name: "faq", Help: "the shop's own answers; managers write them", Computes: true, Writes: true, Run: s.faq,
 				Options: []chat.Option{
 					{Name: "topic", Help: "what it is about; none lists the topics", Like: "vacuum pump", Length: 80, Suggest: library.SuggestFAQ(d.FAQs)},

@@ -127,7 +127,7 @@ func (p *program) ask(c *cobra.Command, a asking) error {
 	if err != nil {
 		return p.say(a, chat.Answer{Fault: p.cannot(err), Private: true})
 	}
-	desk, err := p.newDesk(db, log, mesh.DeskLimits(), chat.Rate{})
+	desk, err := p.newDesk(db, log, mesh.DeskLimits(), chat.Rate{}, cfg.BoardListen)
 	if err != nil {
 		return errors.Join(err, db.Close())
 	}

@@ -14,25 +14,33 @@ import (
 	"time"
 
 	"github.com/pourwright/pourwright/commands"
+	"github.com/pourwright/pourwright/internal/board"
 	"github.com/pourwright/pourwright/internal/caution"
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/console"
 	"github.com/pourwright/pourwright/internal/demo"
 	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/library"
 	"github.com/pourwright/pourwright/internal/mesh"
 	"github.com/pourwright/pourwright/internal/store/sqlite"
 )
 
-// newDesk puts every command over a store.
-func (p *program) newDesk(db *sqlite.DB, log *slog.Logger, limits mesh.Limits, rate chat.Rate) (*chat.Dispatcher, error) {
+// newDesk puts every command over a store. boards is where boards are served,
+// "" if nowhere.
+func (p *program) newDesk(db *sqlite.DB, log *slog.Logger, limits mesh.Limits, rate chat.Rate, boards string) (*chat.Dispatcher, error) {
 	desk, err := chat.New(chat.Config{
-		Commands: commands.All(db.Books(), limits), People: db, Lines: db,
+		Commands: commands.All(db.Books(), limits, place(boards)), People: db, Lines: db, Cards: db, Beside: library.Missed(db),
 		Log: log, NewRef: p.newRef, Now: p.Now, Terms: caution.Used, Rate: rate,
 	})
 	if err != nil {
 		return nil, fmt.Errorf("put the commands together: %w", err)
 	}
 	return desk, nil
+}
+
+// place is where the program runs, for those answers that tell it.
+func place(boards string) commands.Place {
+	return commands.Place{Board: boards != "", BoardAt: board.Address(boards), BoardPath: board.Path}
 }
 
 // newRef draws a short name by which the log and a member speak of the same

@@ -37,7 +37,7 @@ func TestReadmeCommands(t *testing.T) {
 	}
 	defer db.Close()
 	p := program{Now: time.Now, Rand: rand.Reader}
-	desk, err := p.newDesk(db, slog.New(slog.DiscardHandler), mesh.DeskLimits(), chat.Rate{})
+	desk, err := p.newDesk(db, slog.New(slog.DiscardHandler), mesh.DeskLimits(), chat.Rate{}, "")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/pflag"
 	"golang.org/x/sync/errgroup"
 
+	"github.com/pourwright/pourwright/internal/board"
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/config"
 	"github.com/pourwright/pourwright/internal/discord"
@@ -30,7 +31,7 @@ func (p *program) serveVerb() *cobra.Command {
 		Long: "Answer slash commands, buttons and forms in a chat server until a signal ends it.\nTo get a token, which is never a flag: " + noToken + ".",
 		RunE: p.serve,
 	}
-	settingFlags(c.Flags(), "db", "application_id", "api_base", "shards", "shard", "token_file")
+	settingFlags(c.Flags(), "db", "application_id", "api_base", "shards", "shard", "token_file", "board_listen")
 	return c
 }
 
@@ -72,7 +73,7 @@ func (p *program) serve(c *cobra.Command, _ []string) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
-	desk, err := p.newDesk(db, log, mesh.ChatLimits(), serveRate)
+	desk, err := p.newDesk(db, log, mesh.ChatLimits(), serveRate, cfg.BoardListen)
 	if err != nil {
 		return err
 	}
@@ -80,10 +81,20 @@ func (p *program) serve(c *cobra.Command, _ []string) (err error) {
 	if err != nil {
 		return misuse{err}
 	}
+	var wall *board.Wall
+	if cfg.BoardListen != "" {
+		if wall, err = p.newWall(db, cfg.BoardListen, log); err != nil {
+			return err
+		}
+		defer func() { err = errors.Join(err, wall.Close()) }()
+	}
 	log.Info("serving", "version", service.Version, "db", db.Path())
 	group, ctx := errgroup.WithContext(c.Context())
 	group.Go(func() error { return gateway.Run(ctx) })
-	group.Go(func() error { return p.callsBack(db, "discord", gateway, log).Run(ctx) })
+	if wall != nil {
+		group.Go(func() error { return wall.Run(ctx) })
+	}
+	group.Go(func() error { return p.callsBack(db, "discord", gateway, desk, log).Run(ctx) })
 	group.Go(func() error {
 		// The gateway says for itself whether the service can be reached.
 		if url, err := inviteURL(ctx, service); err == nil {

@@ -62,13 +62,18 @@ func (p *program) try(c *cobra.Command, t trying) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
-	desk, err := p.newDesk(db, log, mesh.DeskLimits(), chat.Rate{})
+	desk, err := p.newDesk(db, log, mesh.DeskLimits(), chat.Rate{}, cfg.BoardListen)
+	if err != nil {
+		return err
+	}
+	onBoard, err := p.newBoard(db, log)
 	if err != nil {
 		return err
 	}
 	page, err := bench.New(bench.Config{
 		Desk: desk, MemberKey: w.MemberKey, MemberName: w.MemberName, ShopKey: w.ShopKey, ShopName: w.ShopName,
 		Addr: t.addr, FileMost: mesh.DeskLimits().Bytes, Now: p.Now, Random: p.Rand, Log: log,
+		Board: onBoard.Handler(p.looking(db, w)),
 	})
 	if err != nil {
 		return misuse{err}
@@ -148,7 +153,7 @@ func (p *program) converse(ctx context.Context, db *sqlite.DB, desk *chat.Dispat
 	ctx, leave := context.WithCancel(ctx)
 	defer leave()
 	group.Go(func() error { return page.Run(ctx) })
-	loop := p.callsBack(db, "local", localSender{member: w.MemberKey, prompt: prompt, page: page}, log)
+	loop := p.callsBack(db, "local", localSender{member: w.MemberKey, prompt: prompt, page: page}, desk, log)
 	group.Go(func() error { return loop.Run(ctx) })
 	group.Go(func() error {
 		err := prompt.Run(ctx)

@@ -23,6 +23,7 @@ func (b *Bench) call() chat.Invocation {
 		ShopKey: b.cfg.ShopKey, ShopName: b.cfg.ShopName,
 		Founds: true,
 		Forms:  true,
+		Alone:  true,
 	}
 }
 

@@ -43,7 +43,10 @@ type Config struct {
 	MemberKey, MemberName string
 	ShopKey, ShopName     string
 
-	Addr     string           // loopback address and port, "127.0.0.1:0" picks a free port
+	Addr string // loopback address and port, "127.0.0.1:0" picks a free port
+	// Board is the page of what the shop has under way, nil for none. It
+	// answers at "/" and names what belongs to it by relative addresses.
+	Board    http.Handler
 	FileMost int64            // bytes of an attached file; 0 is 128 MiB
 	Now      func() time.Time // stamps each call; its zone is that of the page's clock
 	Random   io.Reader        // makes the address and the pictures' names; nil is crypto/rand
@@ -57,6 +60,7 @@ type Bench struct {
 	host  string // what the Host header must be
 	base  string // "/" and the run's key
 	token string // what each form sent in must hold
+	run   string // begins the name of each card of this run
 	pages pages
 	said  conversation
 	loads chan struct{} // one seat for each upload held in memory
@@ -93,6 +97,9 @@ func New(cfg Config) (*Bench, error) {
 		return nil, err
 	}
 	if b.token, err = b.draw(); err != nil {
+		return nil, err
+	}
+	if b.run, err = b.draw(); err != nil {
 		return nil, err
 	}
 	b.base = "/" + key

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"context"
 	"maps"
 	"slices"
 	"sync"
@@ -134,8 +135,25 @@ func (c *conversation) drop(e entry) {
 	}
 }
 
-// say keeps an entry; its pictures and files get names that can't be guessed.
+// say keeps an entry, and tells the desk of a live card what it became: it is
+// then shown anew as its pour goes on.
 func (b *Bench) say(e entry, replace int) (id int, err error) {
+	e.at = b.cfg.Now()
+	if id, err = b.keep(e, replace); err != nil || !e.ans.Live() {
+		return id, err
+	}
+	inv := b.call()
+	inv.Place = b.place()
+	// The answer stands; at worst it stays as it is.
+	if err := b.cfg.Desk.Posted(context.Background(), inv, e.ans, b.cardName(id)); err != nil {
+		b.cfg.Log.Error("keep a live card of the page", "error", err)
+	}
+	return id, nil
+}
+
+// keep puts an entry into the conversation; its pictures and files get names
+// that can't be guessed.
+func (b *Bench) keep(e entry, replace int) (id int, err error) {
 	blobs := map[string]blob{}
 	if r := e.ans.Reply; r != nil {
 		for _, img := range r.Images {
@@ -155,6 +173,5 @@ func (b *Bench) say(e entry, replace int) (id int, err error) {
 			e.files = append(e.files, blobRef{Name: f.Name, Key: key, Bytes: len(f.Data)})
 		}
 	}
-	e.at = b.cfg.Now()
 	return b.said.add(e, blobs, replace), nil
 }

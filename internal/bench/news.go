@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"errors"
 	"fmt"
 	"net/http"
 	"time"
@@ -11,8 +12,9 @@ import (
 // holds only how many entries there were; the page loads them itself.
 func (b *Bench) news(w http.ResponseWriter, r *http.Request) {
 	out := http.NewResponseController(w)
-	// It lasts as long as the page is looked at.
-	if err := out.SetWriteDeadline(time.Time{}); err != nil {
+	// It lasts as long as the page is looked at: the server's bounds on one
+	// request would end it.
+	if err := errors.Join(out.SetReadDeadline(time.Time{}), out.SetWriteDeadline(time.Time{})); err != nil {
 		b.refuse(w, http.StatusInternalServerError, "No news can be sent here.")
 		return
 	}

@@ -41,6 +41,7 @@ type frame struct {
 	Title        string
 	Base, Token  string
 	Shop, Member string
+	Board        bool
 }
 
 type linkView struct{ Text, Help, URL string }
@@ -87,7 +88,8 @@ type troubleView struct {
 func (b *Bench) frame(title string) frame {
 	return frame{
 		Title: title, Base: b.base, Token: b.token,
-		Shop: named(b.cfg.ShopName, b.cfg.ShopKey), Member: named(b.cfg.MemberName, b.cfg.MemberKey),
+		Board: b.cfg.Board != nil,
+		Shop:  named(b.cfg.ShopName, b.cfg.ShopKey), Member: named(b.cfg.MemberName, b.cfg.MemberKey),
 	}
 }
 

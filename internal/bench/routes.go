@@ -32,6 +32,11 @@ func (b *Bench) handler() http.Handler {
 	on("GET /picture/{key}", b.picture)
 	on("GET /file/{key}", b.file)
 	on("GET /page/{name}", b.asset)
+	if b.cfg.Board != nil {
+		at := b.base + "/board"
+		mux.Handle("GET "+at+"/", http.StripPrefix(at, b.cfg.Board))
+		mux.Handle("GET "+at, http.RedirectHandler(at+"/", http.StatusSeeOther))
+	}
 	on("GET /", func(w http.ResponseWriter, r *http.Request) {
 		b.trouble(w, http.StatusNotFound, "There is no such page.")
 	})

@@ -16,3 +16,10 @@ var (
 	Span = span
 	Clip = clip
 )
+
+// Forget drops what was made before, so that the next page is made anew.
+func (b *Board) Forget() {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	clear(b.shots)
+}

@@ -32,7 +32,7 @@ func demoDesk(t testing.TB) *chat.Dispatcher {
 		t.Fatal(err)
 	}
 	desk, err := chat.New(chat.Config{
-		Commands: commands.All(db.Books(), mesh.ChatLimits()), People: db, Lines: db, Log: slog.New(slog.DiscardHandler),
+		Commands: commands.All(db.Books(), mesh.ChatLimits(), commands.Place{}), People: db, Lines: db, Log: slog.New(slog.DiscardHandler),
 		NewRef: func() string { return "ref-1" }, Now: time.Now, Terms: caution.Used,
 	})
 	if err != nil {
