@@ -18,9 +18,10 @@ import (
 func (d *Dispatcher) finish(ctx context.Context, a aim, c *Call, r *Reply) error {
 	r.Notes = append(r.Notes, c.notes...)
 	r.Private = a.private()
+	r.Clocks = append(r.Clocks, c.clocks...)
 	switch a.press.verb {
 	case DoWorking:
-		*r = Reply{Title: "Working: " + r.Title, Working: r.Working, Private: true, Quiet: true}
+		*r = Reply{Title: "Working: " + r.Title, Working: r.Working, Clocks: r.Clocks, Private: true, Quiet: true}
 	case DoFull:
 		*r = Reply{Title: "Cautions in full", Cautions: full(r.Cautions), Private: true, Quiet: true}
 	default:

@@ -48,10 +48,11 @@ type Call struct {
 	By   shop.Viewer
 	Done <-chan struct{} // closed when nobody waits for the answer any more
 
-	sub   *Sub
-	args  map[string]arg
-	notes []string
-	pins  map[string]string
+	sub    *Sub
+	args   map[string]arg
+	notes  []string
+	pins   map[string]string
+	clocks []Clock
 }
 
 // Stamp marks a write of this call.

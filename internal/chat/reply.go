@@ -23,6 +23,7 @@ type Reply struct {
 	Private  bool     // Dispatch decides it
 	Quiet    bool     // no "Post here" button: nothing others could use
 	Live     *Live    // it is the card of something under way
+	Clocks   []Clock  // the times in its texts; Dispatch fills it
 }
 
 // Fact is one figure or word of the answer. Value is a float64, int, string or

@@ -27,7 +27,7 @@ func Local(member, shop string) Who {
 // Invocation begins a call by them at that time.
 func (w Who) Invocation(at time.Time) chat.Invocation {
 	return chat.Invocation{
-		At: at, MemberKey: w.MemberKey, MemberName: w.MemberName, ShopKey: w.ShopKey, ShopName: w.ShopName, Founds: true,
+		At: at, MemberKey: w.MemberKey, MemberName: w.MemberName, ShopKey: w.ShopKey, ShopName: w.ShopName, Founds: true, Alone: true,
 	}
 }
 

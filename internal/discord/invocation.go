@@ -29,6 +29,7 @@ func toInvocation(i *Interaction, at time.Time) (inv chat.Invocation, wanted map
 		MemberKey: keyPrefix + i.User.ID, MemberName: i.DisplayName(),
 		// A form can't follow a form.
 		Forms: i.Type == TypeCommand || i.Type == TypeComponent,
+		Alone: i.Context == contextBotDM,
 	}
 	inv.ShopKey, inv.ShopName, inv.Manager = shopOf(i)
 	if i.InstalledInGuild() {

@@ -60,6 +60,7 @@ type page struct {
 	files       []upload
 	size        int64
 	cut         bool
+	clocks      clocks
 }
 
 // take returns as much of a text as fits, and notes if that is not all.
@@ -73,7 +74,15 @@ func (p *page) take(s string, limit int) string {
 }
 
 func (p *page) reply(r *chat.Reply) {
-	card := embed{Title: p.take(escape(orDash(plain(r.Title))), maxEmbedTitle), Color: colorAnswer}
+	p.clocks = newClocks(r.Clocks)
+	card := embed{Color: colorAnswer}
+	if title := orDash(plain(r.Title)); p.clocks.tells(title) {
+		// A title of the service shows no stamp, its text does (from memory).
+		card.Description = "**" + p.take(p.clocks.escape(title), maxEmbedTitle) + "**"
+		p.left -= units("****")
+	} else {
+		card.Title = p.take(escape(title), maxEmbedTitle)
+	}
 	if len(r.Cautions) > 0 {
 		card.Color = colorCaution
 	}
@@ -83,7 +92,7 @@ func (p *page) reply(r *chat.Reply) {
 		facts = nil
 	}
 	for _, f := range facts {
-		name, value := p.take(escape(orDash(plain(f.Label))), factName), p.take(factText(f), factValue)
+		name, value := p.take(escape(orDash(plain(f.Label))), factName), p.take(p.factText(f), factValue)
 		if name != "" && value != "" {
 			card.Fields = append(card.Fields, embedField{Name: name, Value: value, Inline: true})
 		}
@@ -168,7 +177,7 @@ func (p *page) block(head string, lines []string, numbered bool, room int) strin
 	used := units(b.String())
 	number := 0
 	for _, line := range lines {
-		text := escape(strings.Join(strings.Fields(plain(line)), " "))
+		text := p.clocks.escape(strings.Join(strings.Fields(plain(line)), " "))
 		if text == "" {
 			continue
 		}
@@ -220,7 +229,7 @@ func workingLines(r *chat.Reply) []string {
 
 // factText is a fact's text; an instant becomes a stamp that each reader sees
 // in their own time zone.
-func factText(f chat.Fact) string {
+func (p *page) factText(f chat.Fact) string {
 	if s, ok := f.Value.(string); ok {
 		if at, err := time.Parse(time.RFC3339, s); err == nil {
 			return fmt.Sprintf("<t:%d:F> (<t:%d:R>)", at.Unix(), at.Unix())
@@ -230,7 +239,7 @@ func factText(f chat.Fact) string {
 	if text == "" && f.Value != nil {
 		text = plain(fmt.Sprint(f.Value, " ", f.Unit))
 	}
-	return escape(orDash(text))
+	return p.clocks.escape(orDash(text))
 }
 
 func orDash(s string) string {

@@ -347,7 +347,7 @@ func TestCutUnits(t *testing.T) {
 // TestInstants become stamps that each reader sees in their own zone.
 func TestInstants(t *testing.T) {
 	at := time.Date(2026, 11, 25, 10, 0, 0, 0, time.UTC)
-	got := factText(chat.Fact{Value: at.Format(time.RFC3339), Text: "10:00"})
+	got := (&page{}).factText(chat.Fact{Value: at.Format(time.RFC3339), Text: "10:00"})
 	if want := "<t:1795600800:F> (<t:1795600800:R>)"; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}

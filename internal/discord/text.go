@@ -61,6 +61,11 @@ func cutUnits(s string, limit int) string {
 	if space := strings.LastIndexAny(head, " \n"); space > end*3/4 {
 		head = head[:space]
 	}
+	// Half a time stamp would show as what it is written with.
+	if open := strings.LastIndexByte(head, '<'); open > strings.LastIndexByte(head, '>') &&
+		(strings.HasPrefix(head[open:], "<t:") || strings.HasPrefix("<t:", head[open:])) {
+		head = strings.TrimRight(head[:open], " ")
+	}
 	// A lone backslash before the ellipsis would escape nothing or hide it.
 	head = strings.TrimRight(head, " \n")
 	if trailing := len(head) - len(strings.TrimRight(head, `\`)); trailing%2 == 1 {

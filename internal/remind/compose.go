@@ -38,8 +38,9 @@ func single(c *shop.Claim, now time.Time) *chat.Reply {
 	r := &chat.Reply{Title: "Reminder: " + c.About, Facts: []chat.Fact{instant("due", "Due", c, c.At)}}
 	if c.Pour != 0 {
 		r.Title = c.About
-		r.Actions = add(r.Actions, c, chat.Action{Label: "Ready", Line: fmt.Sprintf(`/pour ready pour:"#%d"`, c.Pour)})
-		r.Actions = add(r.Actions, c, chat.Action{Label: "Still soft", Line: fmt.Sprintf(`/pour soft pour:"#%d"`, c.Pour)})
+	}
+	for _, a := range nextSteps(c) {
+		r.Actions = add(r.Actions, c, a)
 	}
 	if late := lateness(c, now); late != "" {
 		r.Notes = append(r.Notes, late)
@@ -49,8 +50,28 @@ func single(c *shop.Claim, now time.Time) *chat.Reply {
 		r.Notes = append(r.Notes, fmt.Sprintf("It comes every %s; /due cancel due:#%d ends it.", c.Every, c.ID))
 	}
 	r.Actions = add(r.Actions, c, chat.Action{Label: "Snooze 10 min", Line: fmt.Sprintf(`/due snooze due:"%s" in:"10 min"`, call(c))})
-	r.Actions = add(r.Actions, c, chat.Action{Label: "Done", Line: fmt.Sprintf(`/due done due:"%s"`, call(c))})
+	if c.Pour == 0 { // a pour's own Done takes care of its calls
+		r.Actions = add(r.Actions, c, chat.Action{Label: "Done", Line: fmt.Sprintf(`/due done due:"%s"`, call(c))})
+	}
 	return r
+}
+
+// nextSteps are what a member does at the bench when called, besides to be
+// called later.
+func nextSteps(c *shop.Claim) []chat.Action {
+	switch {
+	case c.Pour != 0 && c.Layer:
+		return []chat.Action{{Label: "The coat is on", Line: fmt.Sprintf(`/pour coat pour:"#%d"`, c.Pour)}}
+	case c.Pour != 0:
+		return []chat.Action{
+			{Label: "Ready", Line: fmt.Sprintf(`/pour ready pour:"#%d"`, c.Pour)},
+			{Label: "Still soft", Line: fmt.Sprintf(`/pour soft pour:"#%d"`, c.Pour)},
+			{Label: "Done", Line: fmt.Sprintf(`/pour done pour:"#%d"`, c.Pour)},
+		}
+	case c.Coat != 0:
+		return []chat.Action{{Label: "Release coat is on", Line: fmt.Sprintf(`/mold release mold:"#%d"`, c.Coat)}}
+	}
+	return nil
 }
 
 func list(claims []shop.Claim, now time.Time) *chat.Reply {
@@ -59,6 +80,7 @@ func list(claims []shop.Claim, now time.Time) *chat.Reply {
 		c := &claims[i]
 		if i < listMost {
 			r.Steps = append(r.Steps, fmt.Sprintf("%s, due %s", c.About, clock(c, c.At)))
+			r.Clocks = append(r.Clocks, chat.Clock{Text: clock(c, c.At), At: c.At})
 		}
 		if i < listDones {
 			r.Actions = add(r.Actions, c, chat.Action{Label: short("Done: " + c.About), Line: fmt.Sprintf(`/due done due:"%s"`, call(c))})

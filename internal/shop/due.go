@@ -39,6 +39,8 @@ type DuePlan struct {
 	Every Every     `json:"every,omitzero"`  // how often it comes again
 	Zone  string    `json:"zone"`            // IANA name: whose clock a series follows
 	Place string    `json:"place,omitempty"` // a channel of the chat service; "" is a direct message
+	Coat  int64     `json:"coat,omitempty"`  // the mold that it calls to put a release coat on, or 0
+	Layer bool      `json:"layer,omitempty"` // it calls to put the next coat of its pour on
 }
 
 // Dues keeps what members are called back for.
