@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"time"
@@ -17,6 +18,8 @@ type dueCommand struct{ deps }
 func newDue(d deps) chat.Command {
 	u := dueCommand{d}
 	which := chat.Option{Name: "due", Help: "its number, or what it is about", Like: "#7", Required: true, Suggest: library.SuggestDue(d.Dues)}
+	to := chat.Option{Name: "to", Help: "where to be called, as in /me if left out", Kind: chat.OneWord,
+		Choices: []chat.Choice{{Value: "here", Label: "here: in this channel"}, {Value: "dm", Label: "dm: by direct message"}}}
 	return chat.Command{
 		Name:  "due",
 		Help:  "be called back: to wipe a mold, to look at a pour, every month",
@@ -36,9 +39,13 @@ func newDue(d deps) chat.Command {
 					{Name: "in", Help: "how long from now", Like: "1 h"},
 					{Name: "at", Help: "or when, by your own clock", Like: "tomorrow 9:00"},
 					{Name: "every", Help: "and how often again", Like: "2 weeks"},
-					{Name: "to", Help: "where to be called, as in /me if left out", Kind: chat.OneWord,
-						Choices: []chat.Choice{{Value: "here", Label: "here: in this channel"}, {Value: "dm", Label: "dm: by direct message"}}},
+					to,
 				}},
+			{Name: "coat", Help: "be called to put a release coat on a mold", Writes: true, Run: u.coat, Options: []chat.Option{
+				{Name: "mold", Help: "which mold", Like: "harbor pawn", Required: true, Suggest: d.library.SuggestMold},
+				{Name: "in", Help: "how long from now, 1 h if left out", Like: "1 h"}, to}},
+			{Name: "opened", Help: "you opened a material today: be called before it is too old", Writes: true, Run: u.opened, Options: []chat.Option{
+				{Name: "material", Help: "what you opened", Like: "demo rigid white", Required: true, Suggest: d.library.SuggestMaterial}, to}},
 			{Name: "snooze", Help: "be called later", Writes: true, Run: u.snooze, Options: []chat.Option{which,
 				{Name: "in", Help: "how much later", Like: "10 min", Required: true}}},
 			{Name: "done", Help: "it is taken care of; a series goes on", Writes: true, Run: u.done, Options: []chat.Option{which}},
@@ -49,7 +56,7 @@ func newDue(d deps) chat.Command {
 
 func (u dueCommand) add(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
 	zone := c.By.Zone()
-	d := shop.Due{DuePlan: shop.DuePlan{About: c.Text("about"), Zone: zone.String(), Place: placeFor(c)}}
+	d := shop.Due{DuePlan: shop.DuePlan{About: c.Text("about")}}
 	var err error
 	if c.Has("in") {
 		d.At, err = library.In(c.Text("in"), c.At, zone)
@@ -64,8 +71,14 @@ func (u dueCommand) add(ctx context.Context, c *chat.Call) (*chat.Reply, error) 
 			return nil, err
 		}
 	}
-	d.First = d.At
-	if d, err = u.Dues.AddDue(ctx, c.Stamp(), d); err != nil {
+	return u.keep(ctx, c, d)
+}
+
+// keep adds a call and says when and where it comes.
+func (u dueCommand) keep(ctx context.Context, c *chat.Call, d shop.Due) (*chat.Reply, error) {
+	d.First, d.Zone, d.Place = d.At, c.By.Zone().String(), placeFor(c)
+	d, err := u.Dues.AddDue(ctx, c.Stamp(), d)
+	if err != nil {
 		return nil, fmt.Errorf("add a due: %w", err)
 	}
 	r := &chat.Reply{
@@ -73,12 +86,45 @@ func (u dueCommand) add(ctx context.Context, c *chat.Call) (*chat.Reply, error) 
 		Facts:   dueFacts(c, d),
 		Actions: []chat.Action{{Label: "Cancel it", Line: dueLine("cancel", d)}, {Label: "List mine", Line: "/due list"}},
 	}
-	if until := shop.QuietUntil(c.By.Member.Pref.QuietHours, d.At, zone); !until.IsZero() {
+	if until := shop.QuietUntil(c.By.Member.Pref.QuietHours, d.At, c.By.Zone()); !until.IsZero() {
 		r.Notes = append(r.Notes, fmt.Sprintf("That is in your quiet hours: it waits until %s.", clock(c, until)))
 	}
 	if c.Text("to") == "here" && c.Place == "" {
 		r.Notes = append(r.Notes, "It comes to you alone: nothing can be posted here later.")
 	}
+	return r, nil
+}
+
+// coat is a call whose message has the button that counts the coat.
+func (u dueCommand) coat(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
+	m, err := u.library.Mold(ctx, c, "mold", library.Offer)
+	if err != nil {
+		return nil, err
+	}
+	d := shop.Due{DuePlan: shop.DuePlan{About: cut("Release coat on "+m.Name, 200), Coat: m.ID}}
+	if d.At, err = library.In(cmp.Or(c.Text("in"), "1 h"), c.At, c.By.Zone()); err != nil {
+		return nil, err
+	}
+	return u.keep(ctx, c, d)
+}
+
+// opened is a call before what was opened today is too old.
+func (u dueCommand) opened(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
+	m, err := u.library.Material(ctx, c, "material", library.Offer)
+	if err != nil {
+		return nil, err
+	}
+	at, last, err := library.UseBy(m, c.At, c.By.Zone())
+	if err != nil {
+		return nil, err
+	}
+	r, err := u.keep(ctx, c, shop.Due{At: at, DuePlan: shop.DuePlan{About: cut(fmt.Sprintf("%s, opened %s: use it by %s, or pour a trial cup first",
+		m.Name, c.At.In(c.By.Zone()).Format("2 Jan 2006"), last.Format("2 Jan 2006")), 200)}})
+	if err != nil {
+		return nil, err
+	}
+	r.Facts = append(r.Facts, chat.Fact{Key: "use_by", Label: "Use it by", Value: last.UTC().Format(time.RFC3339), Text: last.Format("2 Jan 2006")})
+	r.Notes = append(r.Notes, fmt.Sprintf("Its profile says %s once opened; the label and the bulletin win. Keep it shut and dry.", m.ShelfOpened))
 	return r, nil
 }
 
@@ -120,6 +166,10 @@ func dueLine(sub string, d shop.Due) string {
 
 func (u dueCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
 	const most, buttons = 25, 5
+	// What was missed stands in this list, so it is told by it.
+	if _, err := u.Dues.TellMissed(ctx, c.Stamp(), most); err != nil {
+		return nil, fmt.Errorf("tell what was missed: %w", err)
+	}
 	all, err := u.Dues.Dues(ctx, c.By, most+1)
 	if err != nil {
 		return nil, fmt.Errorf("list dues: %w", err)
@@ -144,8 +194,7 @@ func (u dueCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, error)
 			r.Facts = append(r.Facts, chat.Fact{Key: "due", Label: name, Value: d.At.UTC().Format(time.RFC3339), Text: text})
 		}
 		if !d.Missed.IsZero() {
-			r.Notes = append(r.Notes, fmt.Sprintf("Missed: %s, due %s. It could be shown neither where you asked nor by direct message; open one of them to this helper.",
-				name, clock(c, d.Missed)))
+			r.Notes = append(r.Notes, library.MissedText(c, d))
 		}
 		action := chat.Action{Label: cut("Cancel "+name, 40), Line: dueLine("cancel", d)}
 		if !d.Missed.IsZero() {
@@ -163,7 +212,28 @@ func (u dueCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, error)
 	case len(all) == 0:
 		r.Notes = append(r.Notes, `/due add about:"wipe the mold" in:"1 h" makes a reminder; /pour start makes its own.`)
 	}
-	return r, nil
+	return r, u.running(ctx, c, r)
+}
+
+// running adds the pours whose clocks run, each with what it is at.
+func (u dueCommand) running(ctx context.Context, c *chat.Call, r *chat.Reply) error {
+	const most = 25
+	pours, err := u.Pours.Running(ctx, c.By, most)
+	if err != nil {
+		return fmt.Errorf("list running pours: %w", err)
+	}
+	for _, p := range pours {
+		if p.Owner != c.By.Member.ID {
+			continue // it calls its owner
+		}
+		at := library.PhaseOf(p, c.At)
+		text := at.Name + ": " + at.Text
+		if !at.Until.IsZero() {
+			text += ", until " + clock(c, at.Until)
+		}
+		r.Facts = append(r.Facts, chat.Fact{Key: "running", Label: library.Ref(p.ID, 0) + " " + library.PourName(p), Value: library.Ref(p.ID, 0), Text: text})
+	}
+	return nil
 }
 
 // cut keeps a label within most characters.

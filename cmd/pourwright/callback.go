@@ -11,9 +11,19 @@ import (
 	"github.com/pourwright/pourwright/internal/store/sqlite"
 )
 
-// callsBack is the loop that calls members of a name space back.
-func (p *program) callsBack(db *sqlite.DB, space string, to remind.Sender, log *slog.Logger) *remind.Loop {
-	return remind.New(remind.Config{Book: db, Sender: to, Space: space, Bell: db.Bell(), Now: p.Now, Log: log, Pace: p.Pace})
+// transport is what calls members back and keeps their cards up to date.
+type transport interface {
+	remind.Sender
+	remind.Editor
+}
+
+// callsBack is the loop that calls members of a name space back, and shows the
+// pours they posted as they go on.
+func (p *program) callsBack(db *sqlite.DB, space string, to transport, desk *chat.Dispatcher, log *slog.Logger) *remind.Loop {
+	return remind.New(remind.Config{
+		Book: db, Sender: to, Space: space, Bell: db.Bell(), Now: p.Now, Log: log, Pace: p.Pace,
+		Cards: db, CardBell: db.CardBell(), Editor: to, Desk: desk,
+	})
 }
 
 // localSender shows calls in the terminal and on the page of one member. Those
@@ -37,4 +47,10 @@ func (s localSender) Send(_ context.Context, m chat.Message) (chat.Outcome, erro
 // Look finds nothing: what an earlier run has shown went away with it.
 func (s localSender) Look(context.Context, chat.Message) (chat.Outcome, error) {
 	return chat.Unseen, nil
+}
+
+// Edit shows a card anew on the page. The terminal stays as it is: what scrolled
+// by there was true when it was printed, and a prompt is not to be disturbed.
+func (s localSender) Edit(_ context.Context, place, message string, r *chat.Reply) (chat.Outcome, error) {
+	return s.page.Edit(place, message, r)
 }
