@@ -32,7 +32,9 @@ func local(t testing.TB, text string) time.Time {
 }
 
 // The transitions are those of the tz database, as its source files and the
-// national rules they cite state them.
+// national rules they cite state them. The instants were read a second time by
+// another library, Python's zoneinfo with fold=0, which has the same rule for
+// gaps (PEP 495).
 func TestWall(t *testing.T) {
 	for _, c := range []struct{ name, zone, local, want string }{
 		{"skipped, RFC 5545 3.3.5", "America/New_York", "2007-03-11T02:30", "2007-03-11T07:30:00Z"},
@@ -45,7 +47,25 @@ func TestWall(t *testing.T) {
 		{"half an hour, tz australasia file, LH rules", "Australia/Lord_Howe", "2026-10-04T02:15", "2026-10-03T15:45:00Z"},
 		{"half an hour twice", "Australia/Lord_Howe", "2026-04-05T01:45", "2026-04-04T14:45:00Z"},
 		{"a day that was left out, tz australasia file", "Pacific/Apia", "2011-12-30T12:00", "2011-12-30T22:00:00Z"},
-		{"no such rules", "Asia/Kolkata", "2026-06-01T00:00", "2026-05-31T18:30:00Z"},
+		{"no such rules, half an hour off", "Asia/Kolkata", "2026-06-01T00:00", "2026-05-31T18:30:00Z"},
+		{"three quarters of an hour off, tz asia file", "Asia/Kathmandu", "2026-01-01T00:00", "2025-12-31T18:15:00Z"},
+		{"southern spring, tz australasia file, NZ rules", "Pacific/Auckland", "2026-09-27T02:30", "2026-09-26T14:30:00Z"},
+		{"southern autumn", "Pacific/Auckland", "2027-04-04T02:30", "2027-04-03T13:30:00Z"},
+		{"southern spring, AN rules", "Australia/Sydney", "2026-10-04T02:30", "2026-10-03T16:30:00Z"},
+		{"southern autumn", "Australia/Sydney", "2026-04-05T02:30", "2026-04-04T15:30:00Z"},
+		{"three quarters and a gap at 2:45, CH rules", "Pacific/Chatham", "2026-09-27T03:00", "2026-09-26T14:15:00Z"},
+		{"as that gap begins", "Pacific/Chatham", "2026-09-27T02:45", "2026-09-26T14:00:00Z"},
+		{"midnight is skipped, tz southamerica file, Chile rules", "America/Santiago", "2026-09-06T00:30", "2026-09-06T04:30:00Z"},
+		{"the last hour of a day twice", "America/Santiago", "2026-04-04T23:30", "2026-04-05T02:30:00Z"},
+		{"winter time is the odd one, tz europe file, Eire rules", "Europe/Dublin", "2026-10-25T01:30", "2026-10-25T00:30:00Z"},
+		{"for a month of fasting, tz africa file, Morocco rules", "Africa/Casablanca", "2026-02-15T02:30", "2026-02-15T01:30:00Z"},
+		{"and back", "Africa/Casablanca", "2026-03-22T02:30", "2026-03-22T02:30:00Z"},
+		{"half an hour for good, tz southamerica file, Caracas 2016", "America/Caracas", "2016-05-01T02:45", "2016-05-01T07:15:00Z"},
+		{"half an hour before midnight, tz asia file, Pyongyang 2018", "Asia/Pyongyang", "2018-05-04T23:45", "2018-05-04T15:15:00Z"},
+		{"two hours at once, tz europe file, Troll rules", "Antarctica/Troll", "2026-03-29T02:30", "2026-03-29T02:30:00Z"},
+		{"two hours twice", "Antarctica/Troll", "2026-10-25T02:30", "2026-10-25T00:30:00Z"},
+		{"another day left out, tz australasia file", "Pacific/Kwajalein", "1993-08-21T12:00", "1993-08-22T00:00:00Z"},
+		{"and another", "Pacific/Fakaofo", "2011-12-30T09:00", "2011-12-30T20:00:00Z"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			got := shop.Wall(local(t, c.local), zone(t, c.zone)).UTC().Format(time.RFC3339)
@@ -59,7 +79,8 @@ func TestWall(t *testing.T) {
 // Wherever clocks are not changed that day, it is what the standard library
 // says; and always, what the clock then shows is the time or one behind a gap.
 func TestWallAgreesWithTheLibrary(t *testing.T) {
-	names := []string{"America/New_York", "Europe/London", "Australia/Lord_Howe", "Pacific/Apia", "Africa/Casablanca", "America/Nuuk", "Asia/Kathmandu"}
+	names := []string{"America/New_York", "Europe/London", "Australia/Lord_Howe", "Pacific/Apia", "Africa/Casablanca", "America/Nuuk", "Asia/Kathmandu",
+		"America/Santiago", "Pacific/Chatham", "Antarctica/Troll", "Europe/Dublin", "Pacific/Kiritimati"}
 	rapid.Check(t, func(r *rapid.T) {
 		z := zone(t, rapid.SampledFrom(names).Draw(r, "zone"))
 		at := time.Unix(rapid.Int64Range(0, 4e9).Draw(r, "at"), 0).In(z)
@@ -99,6 +120,14 @@ func TestEveryNext(t *testing.T) {
 		{"a week", days(7), "Europe/London", "2026-10-20T22:00", "2026-10-20T22:00", "2026-10-27T22:00"},
 		{"years were missed", days(1), "UTC", "2016-01-01T09:00", "2026-01-01T08:59", "2026-01-01T09:00"},
 		{"not yet begun", days(1), "UTC", "2026-05-02T09:00", "2026-05-01T00:00", "2026-05-03T09:00"},
+		{"a series over a day that was left out", days(1), "Pacific/Apia", "2011-12-28T09:00", "2011-12-29T09:00", "2011-12-31T09:00"},
+		{"that day's time comes once", days(1), "Pacific/Apia", "2011-12-28T09:00", "2011-12-31T09:00", "2012-01-01T09:00"},
+		{"half an hour is skipped", days(1), "Australia/Lord_Howe", "2026-10-03T02:15", "2026-10-03T02:15", "2026-10-04T02:45"},
+		{"and back the day after", days(1), "Australia/Lord_Howe", "2026-10-03T02:15", "2026-10-04T02:45", "2026-10-05T02:15"},
+		{"midnight is skipped in the south", days(1), "America/Santiago", "2026-09-05T00:00", "2026-09-05T00:00", "2026-09-06T01:00"},
+		{"an hour twice comes once", days(1), "Pacific/Auckland", "2027-04-03T02:30", "2027-04-04T02:30", "2027-04-05T02:30"},
+		{"the 29th of months, past a February without", months(1), "Australia/Sydney", "2026-01-29T09:00", "2026-01-29T09:00", "2026-02-28T09:00"},
+		{"the 30th of February, leap", months(1), "UTC", "2028-01-30T09:00", "2028-01-30T09:00", "2028-02-29T09:00"},
 		{"hours run through a change of clocks", shop.Every{For: 8 * time.Hour}, "America/New_York", "2026-03-07T20:00", "2026-03-07T20:00", "2026-03-08T05:00"},
 		{"hours that were missed", shop.Every{For: time.Hour}, "UTC", "2026-01-01T00:10", "2026-01-03T00:10", "2026-01-03T01:10"},
 	} {
@@ -149,6 +178,10 @@ func TestQuietUntil(t *testing.T) {
 		{"a nap", "13:00-14:30", "UTC", "2026-11-25T14:29", "2026-11-25T14:30"},
 		{"after a nap", "13:00-14:30", "UTC", "2026-11-25T14:31", ""},
 		{"the night that is an hour short", "22:00-07:00", "America/New_York", "2026-03-07T23:00", "2026-03-08T07:00"},
+		{"by a clock half an hour off", "22:00-07:00", "Asia/Kolkata", "2026-11-25T23:00", "2026-11-26T07:00"},
+		{"ends at a midnight that is skipped", "20:00-00:00", "America/Santiago", "2026-09-05T23:00", "2026-09-06T01:00"},
+		{"the night that is half an hour long, south", "22:00-07:00", "Australia/Lord_Howe", "2026-04-04T23:00", "2026-04-05T07:00"},
+		{"over a day that was left out", "22:00-07:00", "Pacific/Apia", "2011-12-29T23:00", "2011-12-31T07:00"},
 		{"ends in the gap", "22:00-02:30", "America/New_York", "2026-03-07T23:00", "2026-03-08T03:30"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
