@@ -10,6 +10,7 @@ require (
 	github.com/gorilla/websocket v1.5.3
 	github.com/mattn/go-runewidth v0.0.31
 	github.com/mattn/go-sqlite3 v1.14.53
+	github.com/mtibben/confusables v0.0.0-20210201002637-9d1b0723b659
 	github.com/peterh/liner v1.2.3
 	github.com/pressly/goose/v3 v3.30.0
 	github.com/rogpeppe/go-internal v1.16.0

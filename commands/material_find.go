@@ -58,7 +58,7 @@ func (m materialCommand) searched(c *chat.Call, found library.Found) []string {
 	if found.Sorted != shop.SortName {
 		sorted = "sorted by " + string(found.Sorted)
 	}
-	notes := []string{fmt.Sprintf("Looked through your own materials and what this shop shares, both ends of a range counted in; %s.", sorted)}
+	notes := []string{fmt.Sprintf("Looked through your own materials and what this shop shares; %s.", sorted)}
 	if more := found.All - len(found.Materials); more > 0 {
 		notes = append(notes, fmt.Sprintf("%d more fit. Narrow it down: family, hardness, pot_life, demold and cost can be given together.", more))
 	}
@@ -88,16 +88,15 @@ func (m materialCommand) compare(ctx context.Context, c *chat.Call) (*chat.Reply
 	}
 	table, facts := library.Compare(c, all, fill)
 	r := &chat.Reply{Title: strings.Join(table.Things[:len(all)-1], ", ") + " and " + table.Things[len(all)-1] + " side by side", Table: table, Facts: facts}
-	var differ, same []string
+	var same []string
 	for _, row := range table.Rows {
-		if row.Differs {
-			differ = append(differ, strings.ToLower(row.Label))
-		} else {
-			same = append(same, strings.ToLower(row.Label))
+		if !row.Differs {
+			same = append(same, row.Label)
 		}
 	}
-	r.Notes = append(r.Notes, saidOf("They differ in", differ)...)
-	r.Notes = append(r.Notes, saidOf("They are the same in", same)...)
+	if len(same) > 0 {
+		r.Notes = append(r.Notes, "The same for all: "+strings.Join(same, ", ")+".")
+	}
 	r.Notes = append(r.Notes, library.Unlike(all)...)
 	r.Notes = append(r.Notes, "Costs are without waste; /batch adds it. Each bulletin and SDS wins over its profile.")
 	for _, kept := range all {
@@ -105,13 +104,6 @@ func (m materialCommand) compare(ctx context.Context, c *chat.Call) (*chat.Reply
 			map[string]string{"material": library.Ref(kept.ID, kept.Version)}, nil)})
 	}
 	return r, nil
-}
-
-func saidOf(lead string, labels []string) []string {
-	if len(labels) == 0 {
-		return nil
-	}
-	return []string{lead + ": " + strings.Join(labels, ", ") + "."}
 }
 
 // fillFor is what the cost of a fill is worked out for.

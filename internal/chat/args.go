@@ -10,6 +10,7 @@ import (
 
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/quantity"
+	"github.com/pourwright/pourwright/internal/shop"
 )
 
 // arg is one option, read.
@@ -232,25 +233,14 @@ func readYesNo(o Option, raw string) (bool, error) {
 	return false, fault.New(fault.NotFound, "%s is yes or no, not %q", o.Name, clip(raw)).Hint("%s:yes or %s:no", o.Name, o.Name)
 }
 
-// readText cleans a stranger's text: no control or bidirectional formatting
-// characters, bounded length, a newline only in a paragraph.
+// readText cleans a stranger's text: nothing that can't be seen, bounded length,
+// a newline only in a paragraph.
 func readText(o Option, raw string) (string, error) {
 	most := o.Length
 	if most == 0 {
 		most = 200
 	}
-	clean := strings.Map(func(r rune) rune {
-		switch {
-		case r == '\n' && o.Long:
-			return r
-		case r == '\n' || r == '\t' || r == '\r':
-			return ' '
-		case r == utf8.RuneError, unicode.IsControl(r), unicode.Is(unicode.Bidi_Control, r):
-			return -1
-		}
-		return r
-	}, raw)
-	clean = strings.TrimSpace(clean)
+	clean := strings.TrimSpace(shop.Seen(raw, o.Long))
 	if n := utf8.RuneCountInString(clean); n > most {
 		return "", fault.New(fault.LimitReached, "%s has %d characters, at most %d fit", o.Name, n, most).Hint("shorten it")
 	}

@@ -34,6 +34,7 @@ func (d *Dispatcher) finish(ctx context.Context, a aim, c *Call, r *Reply) error
 	if d.cfg.Terms != nil {
 		r.Terms = d.cfg.Terms(r.text())
 	}
+	r.Tidy()
 	return nil
 }
 
@@ -157,6 +158,8 @@ func (d *Dispatcher) fail(a aim, c *Call, err error) Answer {
 		ans.Fault = fault.New(fault.Internal, "something broke on our side; reference %s", ans.Reference).
 			Hint("try again; if it stays, give the reference to whoever runs this helper").Because(err)
 	}
+	ans.Fault = tidyFault(ans.Fault)
+	tidyActions(ans.Actions)
 	return ans
 }
 

@@ -6,6 +6,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/mattn/go-runewidth"
+
+	"github.com/pourwright/pourwright/internal/shop"
 )
 
 // clean makes a text safe to show: no escape or other control character, no
@@ -20,20 +22,12 @@ func clean(s string) string {
 			return ' '
 		case r == utf8.RuneError:
 			return '?'
-		case unicode.IsControl(r), unicode.Is(unicode.Co, r):
-			return -1
-		case unicode.Is(unicode.Cf, r) && r != zeroWidthJoiner && r != zeroWidthNonJoiner:
+		case shop.Unseen(r):
 			return -1
 		}
 		return r
 	}, s)
 }
-
-// Some scripts and joined pictographs need these two; they move nothing.
-const (
-	zeroWidthNonJoiner = '\u200c'
-	zeroWidthJoiner    = '\u200d'
-)
 
 // oneLine is clean with newlines as spaces.
 func oneLine(s string) string {

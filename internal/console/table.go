@@ -8,7 +8,7 @@ import (
 
 // columnLeast is the narrowest column that a table is shown in; where the
 // screen has no room for that, each row lists its things.
-const columnLeast = 14
+const columnLeast = 12
 
 // table shows things side by side, their columns aligned, and says of each row
 // whether they differ.

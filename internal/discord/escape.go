@@ -4,6 +4,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"github.com/pourwright/pourwright/internal/chat"
 )
 
 // escape makes a text show as it was typed: no bold, links, spoilers, lists,
@@ -18,6 +20,9 @@ func escape(s string) string {
 		r, size := utf8.DecodeRuneInString(s[i:])
 		rest := s[i+size:]
 		i += size
+		if r == '\u2028' || r == '\u2029' {
+			r = ' ' // a line end that would make room for a forged line
+		}
 		if r == '\r' || r != '\n' && !shown(r) {
 			continue
 		}
@@ -56,17 +61,15 @@ func shortName(rest string) bool {
 }
 
 // shown refuses what can't be seen but changes how the rest is seen: control
-// and direction characters, and bytes that are no text.
-func shown(r rune) bool {
-	return r != utf8.RuneError && (r == '\t' || !unicode.IsControl(r)) && !unicode.Is(unicode.Bidi_Control, r)
-}
+// and direction characters, fillers, and bytes that are no text.
+func shown(r rune) bool { return r == '\t' || !chat.Hidden(r) }
 
 // plain is for places without markup (button labels, form titles): one line
 // with nothing invisible in it.
 func plain(s string) string {
 	s = strings.Map(func(r rune) rune {
 		switch {
-		case r == '\n' || r == '\t' || r == '\r':
+		case r == '\n' || r == '\t' || r == '\r' || r == '\u2028' || r == '\u2029':
 			return ' '
 		case !shown(r):
 			return -1

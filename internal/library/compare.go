@@ -103,12 +103,10 @@ func Compare(c *chat.Call, all []shop.Material, fill Fill) (*chat.Table, []chat.
 		t.Things = append(t.Things, m.Name)
 		typed := Typed(m.Profile, c.By.System())
 		for _, f := range comparedFacts(c, m.Profile, fill) {
-			if f.Key != "name" && f.Text != "" {
-				if text, has := typed[f.Key]; has && len(fieldNamed(f.Key).Spread) > 0 {
-					cell(f.Key, f.Label, i, text) // with the conditions it was measured under
-				} else if has || strings.HasPrefix(f.Key, "cost") {
-					cell(f.Key, f.Label, i, f.Text)
-				}
+			if text := typed[f.Key]; strings.Contains(text, ", ") && withConditions[f.Key] != "" {
+				cell(f.Key, withConditions[f.Key], i, text)
+			} else if f.Key != "name" && !conditions[f.Key] {
+				cell(f.Key, f.Label, i, f.Text)
 			}
 			f.Key, f.Label = fmt.Sprintf("%s_%d", f.Key, i+1), f.Label+", "+m.Name
 			facts = append(facts, f)
@@ -134,14 +132,12 @@ func place(key string) int {
 	return len(compareFirst)
 }
 
-func fieldNamed(name string) MaterialField {
-	for _, f := range MaterialFields() {
-		if f.Name == name {
-			return f
-		}
-	}
-	return MaterialField{}
-}
+// withConditions are the lines that are shown with what they were measured
+// under, or with their second part; conditions are what stands there.
+var (
+	withConditions = map[string]string{"pot_life": "Pot life", "demold": "Demold", "density_a": "Densities A, B", "pack": "Pack"}
+	conditions     = map[string]bool{"pot_life_mass": true, "pot_life_temp": true, "demold_section": true, "density_b": true, "pack_a": true, "pack_b": true}
+)
 
 // comparedFacts are what a profile says, and what follows from it.
 func comparedFacts(c *chat.Call, p material.Profile, fill Fill) []chat.Fact {

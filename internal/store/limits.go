@@ -9,6 +9,7 @@ import (
 	"golang.org/x/text/unicode/norm"
 
 	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/shop"
 )
 
 // Limits bound what one member and one shop may keep, so that no stranger can
@@ -111,13 +112,18 @@ func tidyName(option, what, s string) (string, error) {
 	return s, oneLine(option, "name", s)
 }
 
-// oneLine refuses control characters, which a terminal or a page would obey.
+// oneLine refuses what can't be seen, which a terminal or a page would obey, and
+// letters under a heap of marks, which run into the lines around them.
 func oneLine(option, what, s string) error {
-	if strings.IndexFunc(s, unicode.IsControl) < 0 {
-		return nil
+	switch {
+	case strings.ContainsFunc(s, shop.Unseen):
+		return fault.New(fault.OutOfRange, "the %s holds a character that can't be seen", what).
+			In(option).Hint("type it anew, without pasting")
+	case shop.Heaped(s):
+		return fault.New(fault.OutOfRange, "the %s has more marks on one letter than can be read", what).
+			In(option).Hint("type it anew with plain letters")
 	}
-	return fault.New(fault.OutOfRange, "the %s holds a control character", what).
-		In(option).Hint("type it anew, without pasting")
+	return nil
 }
 
 // fits refuses a text of more than most characters.
@@ -144,8 +150,7 @@ func keepable(option, what, s string) error {
 // person makes a name from outside fit to keep: it is shown, never compared,
 // so it is mended rather than refused.
 func person(s string) string {
-	s = strings.ToValidUTF8(s, "")
-	s = strings.Join(strings.FieldsFunc(s, func(r rune) bool { return unicode.IsControl(r) || unicode.IsSpace(r) }), " ")
+	s = strings.Join(strings.Fields(shop.Seen(s, false)), " ")
 	if r := []rune(s); len(r) > maxPerson {
 		s = strings.TrimSpace(string(r[:maxPerson]))
 	}
