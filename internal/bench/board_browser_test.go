@@ -83,7 +83,7 @@ func (h *hall) busy() {
 	h.pour(h.bram, true, "viaduct arch, the long one with eleven piers", 60, 3*time.Hour)
 	h.pour(h.ada, false, "harbor pawn 2", 1, 13*time.Minute)
 	h.pour(h.bram, true, "", 1, time.Hour)
-	h.pour(h.ada, true, "dice tray", 120, 90*time.Minute)
+	h.pour(h.ada, true, "dice tray", 60, 6*time.Hour)
 	due := func(about string, in time.Duration) {
 		_, err := h.db.AddDue(h.t.Context(), shop.Stamp{By: h.ada, At: time.Now()}, shop.Due{At: time.Now().Add(in), DuePlan: shop.DuePlan{About: about, First: time.Now().Add(in), Zone: "UTC"}})
 		h.must(err)
@@ -156,7 +156,7 @@ func TestBrowserBoardHearsNews(t *testing.T) {
 	tb.until(fmt.Sprintf(`document.querySelector("[data-key=pour-%d]")`, id))
 	tb.same(`document.querySelectorAll(".pour").length`, `6`)
 	tb.same(`window.kept === document.querySelector("[data-key=pour-3]")`, `true`)
-	tb.same(`document.getElementById("pours").textContent`, `"6 pours, 2 liquid, 1 to look at"`)
+	tb.same(`document.getElementById("pours").textContent`, `"6 pours, 3 liquid, 1 to look at"`)
 	h.pour(h.bram, false, "private pawn", 1, 0)
 	last := h.pour(h.bram, true, "last pawn", 1, 0)
 	tb.until(fmt.Sprintf(`document.querySelector("[data-key=pour-%d]")`, last))
@@ -194,7 +194,7 @@ func TestBrowserBoardWithoutScript(t *testing.T) {
 	tb.load(h.onWall())
 	tb.script(false)
 	tb.same(`document.querySelectorAll(".pour").length`, `5`)
-	tb.same(`/^\d+ (s|min)/.test(document.querySelector(".act time").textContent)`, `true`)
+	tb.same(`/^\d+(:\d\d)? (s|min)$/.test(document.querySelector(".act time").textContent)`, `true`)
 	tb.same(`document.querySelector("meta[http-equiv=refresh]")?.content ?? "none"`, `"30"`)
 	tb.quiet("without script")
 }
@@ -213,7 +213,7 @@ func TestBrowserBoardFits(t *testing.T) {
 			name          string
 			width, height int
 			figure        string // px, of the largest figure
-		}{{"phone", 360, 740, "40"}, {"tablet", 1280, 800, "56"}, {"screen", 1920, 1080, "60"}} {
+		}{{"phone", 360, 740, "40"}, {"tablet", 1280, 800, "52"}, {"screen", 1920, 1080, "60"}} {
 			for _, scheme := range []string{"light", "dark"} {
 				tb.look(size.width, size.height, scheme)
 				tb.load(url)

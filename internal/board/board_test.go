@@ -84,7 +84,7 @@ func TestBench(t *testing.T) {
 	if page.status != http.StatusOK {
 		t.Fatalf("status %d: %s", page.status, page.text)
 	}
-	page.has(t, "The Hall", "4 pours, 1 liquid, 2 to look at", "4 min 09 s", "until 14:34", "25 min", "to a first look", "for</span>",
+	page.has(t, "The Hall", "4 pours, 1 liquid, 2 to look at", "4:09 min", "until 14:34", "25 min", "to a first look", "for</span>",
 		"casting epoxy", "6 parts", "member 2</bdi>’s", "what pot life means", "Poured 14:20",
 		"../?line=%2Fpour%20show%20pour%3A%231", "order silicone", "due since 14:28", "3 h 00 min", "ada&#39;s own mold", "coat in 3 pulls", "release coat due")
 	page.lacks(t, "secret", "bram&#39;s call", "torn tray", "hidden mold")
@@ -161,6 +161,14 @@ func TestSpan(t *testing.T) {
 	} {
 		if got := board.Span(d); got != want {
 			t.Errorf("%v is %q, want %q", d, got, want)
+		}
+	}
+	for d, want := range map[time.Duration]string{
+		-time.Hour: "0 s", 59900 * time.Millisecond: "59 s", time.Minute: "1:00 min", 9*time.Minute + 59*time.Second: "9:59 min",
+		10*time.Minute + 59*time.Second: "10 min", time.Hour + 5*time.Minute: "1:05 h", 26*time.Hour + 30*time.Minute: "1 d 2 h",
+	} {
+		if got := board.Figure(d); got != want {
+			t.Errorf("%v is %q from afar, want %q", d, got, want)
 		}
 	}
 }

@@ -11,10 +11,11 @@ const (
 	PoursMost    = poursMost
 )
 
-// Span and Clip are how a length of time and a member's text are shown.
+// How lengths of time and a member's text are shown.
 var (
-	Span = span
-	Clip = clip
+	Span   = span
+	Figure = figure
+	Clip   = clip
 )
 
 // Forget drops what was made before, so that the next page is made anew.

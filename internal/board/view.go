@@ -180,9 +180,9 @@ func (b *Board) pourView(p shop.Pour, v shop.Viewer, home string, now time.Time,
 		pv.Owner = clip(p.OwnerOf, nameMost)
 	}
 	pv.Kind, pv.rank = kindOf(phase.Name)
-	pv.Left, pv.Done = span(now.Sub(phase.Since)), 0
+	pv.Left, pv.Done = figure(now.Sub(phase.Since)), 0
 	if !phase.Until.IsZero() {
-		pv.Until, pv.Ends, pv.Left = stamp(phase.Until), clock(phase.Until, now, zone), span(phase.Until.Sub(now))
+		pv.Until, pv.Ends, pv.Left = stamp(phase.Until), clock(phase.Until, now, zone), figure(phase.Until.Sub(now))
 		if all := phase.Until.Sub(phase.Since); all > 0 {
 			pv.Done = int(min(max(1000*now.Sub(phase.Since)/all, 0), 1000))
 		}
@@ -289,8 +289,24 @@ func clock(at, now time.Time, zone *time.Location) string {
 
 func stamp(at time.Time) string { return at.UTC().Format(time.RFC3339) }
 
-// span is a length of time as board.js writes it too: to the second only where
-// seconds count.
+// figure is a length of time as it is read from afar, short; board.js writes it
+// too. It is told to the second only where seconds count.
+func figure(d time.Duration) string {
+	s := max(int(d/time.Second), 0)
+	switch {
+	case s >= 86400:
+		return fmt.Sprintf("%d d %d h", s/86400, s%86400/3600)
+	case s >= 3600:
+		return fmt.Sprintf("%d:%02d h", s/3600, s%3600/60)
+	case s >= 600:
+		return fmt.Sprintf("%d min", s/60)
+	case s >= 60:
+		return fmt.Sprintf("%d:%02d min", s/60, s%60)
+	}
+	return fmt.Sprintf("%d s", s)
+}
+
+// span is a length of time within a sentence; board.js writes it too.
 func span(d time.Duration) string {
 	s := max(int(d/time.Second), 0)
 	switch {

@@ -12,9 +12,20 @@ const lost = document.getElementById("lost");
 let ahead = Number(page.dataset.now) - Date.now();
 const now = () => Date.now() + ahead;
 
-// span writes seconds as the server does: to the second only where they count.
+const two = (n) => String(n).padStart(2, "0");
+
+// figure writes a length of time as it is read from afar, and span as it stands
+// in a sentence: both as the server does, to the second only where they count.
+function figure(ms) {
+  const s = Math.max(Math.floor(ms / 1000), 0);
+  if (s >= 86400) return Math.floor(s / 86400) + " d " + Math.floor((s % 86400) / 3600) + " h";
+  if (s >= 3600) return Math.floor(s / 3600) + ":" + two(Math.floor((s % 3600) / 60)) + " h";
+  if (s >= 600) return Math.floor(s / 60) + " min";
+  if (s >= 60) return Math.floor(s / 60) + ":" + two(s % 60) + " min";
+  return s + " s";
+}
+
 function span(ms) {
-  const two = (n) => String(n).padStart(2, "0");
   const s = Math.max(Math.floor(ms / 1000), 0);
   if (s >= 86400) return Math.floor(s / 86400) + " d " + Math.floor((s % 86400) / 3600) + " h";
   if (s >= 3600) return Math.floor(s / 3600) + " h " + two(Math.floor((s % 3600) / 60)) + " min";
@@ -30,8 +41,9 @@ function say(element, text) {
 // clocks brings all that only tells the time up to date.
 function clocks() {
   const t = now();
-  live.querySelectorAll("[data-until]").forEach((e) => say(e, span(Date.parse(e.dataset.until) - t)));
-  live.querySelectorAll("[data-since]").forEach((e) => say(e, span(t - Date.parse(e.dataset.since))));
+  const written = (e) => (e.closest(".left") ? figure : span);
+  live.querySelectorAll("[data-until]").forEach((e) => say(e, written(e)(Date.parse(e.dataset.until) - t)));
+  live.querySelectorAll("[data-since]").forEach((e) => say(e, written(e)(t - Date.parse(e.dataset.since))));
   live.querySelectorAll("progress").forEach((e) => {
     const from = Date.parse(e.dataset.from);
     const all = Date.parse(e.dataset.to) - from;
