@@ -14,9 +14,11 @@ type export struct {
 	Member       exportMember              `json:"member"`
 	Manages      []exportShop              `json:"manages"`
 	Records      map[string][]exportRecord `json:"records"` // by kind
+	Codes        []exportCode              `json:"codes"`   // that lead others to records, or the member to theirs
 	Pulls        []exportPull              `json:"pulls"`
 	Pours        []exportPour              `json:"pours"`
 	Dues         []exportDue               `json:"dues"`
+	Cards        []exportCard              `json:"cards"`
 	Answers      []exportAnswer            `json:"answers"`
 	Measures     []exportMeasure           `json:"measures"`
 	Lines        []exportLine              `json:"lines"`
@@ -41,6 +43,7 @@ type exportRecord struct {
 	Shared   bool            `json:"shared"`
 	Created  time.Time       `json:"created"`
 	Removed  time.Time       `json:"removed,omitzero"`
+	Origin   exportOrigin    `json:"origin,omitzero"` // of a copy that was adopted
 	Versions []exportVersion `json:"versions"`
 }
 
@@ -115,7 +118,7 @@ func (s *Store) Export(ctx context.Context, v shop.Viewer) ([]byte, error) {
 	out := export{Records: map[string][]exportRecord{}}
 	err := s.snapshot(ctx, func(q *session) error {
 		for _, gather := range []func(context.Context, *session, shop.Viewer) error{
-			out.person, out.records, out.pulls, out.pours, out.dues, out.answers, out.kept,
+			out.person, out.records, out.codes, out.pulls, out.pours, out.dues, out.cards, out.answers, out.kept,
 		} {
 			if err := gather(ctx, q, v); err != nil {
 				return fmt.Errorf("export: %w", err)
@@ -160,7 +163,7 @@ func (e *export) person(ctx context.Context, q *session, v shop.Viewer) error {
 
 func (e *export) records(ctx context.Context, q *session, v shop.Viewer) error {
 	for _, k := range kinds {
-		st := k.held(v, "r.id, r.shared, r.created_at, coalesce(r.removed_at, 0), n.number, n.at, n.profile",
+		st := k.held(v, "r.id, r.shared, r.created_at, coalesce(r.removed_at, 0), n.number, n.at, n.profile, coalesce(r.origin, 0), r.origin_version, r.origin_left, coalesce(r.first, 0)",
 			"ORDER BY r.id, n.number")
 		var all []exportRecord
 		err := q.each(ctx, st, func(scan func(...any) error) error {
@@ -168,7 +171,8 @@ func (e *export) records(ctx context.Context, q *session, v shop.Viewer) error {
 			var ver exportVersion
 			var created, removed, at int64
 			var profile string
-			if err := scan(&rec.ID, &rec.Shared, &created, &removed, &ver.Number, &at, &profile); err != nil {
+			if err := scan(&rec.ID, &rec.Shared, &created, &removed, &ver.Number, &at, &profile,
+				&rec.Origin.Record, &rec.Origin.Version, &rec.Origin.Left, &rec.Origin.First); err != nil {
 				return err
 			}
 			ver.At, ver.Profile = instant(at), json.RawMessage(profile)
@@ -249,9 +253,10 @@ func (e *export) kept(ctx context.Context, q *session, v shop.Viewer) error {
 }
 
 // Erase removes all that is held about the member: records with their
-// versions, shared ones too, pours with what was found at them, reminders,
-// wishes, measures, lines and marks. What the
-// member answered or set for a shop stays with the shop, without a name.
+// versions, shared ones too unless they were handed over before, the codes that
+// led to them, pours with what was found at them, reminders, wishes, measures,
+// lines and marks. What the member answered or set for a shop stays with the
+// shop, and copies that others adopted with them, without a name.
 func (s *Store) Erase(ctx context.Context, st shop.Stamp) error {
 	return s.write(ctx, st, func(t *txn) error {
 		for _, k := range kinds {

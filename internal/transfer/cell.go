@@ -50,7 +50,7 @@ func (c cell) value(name string, d quantity.Dim, base quantity.Unit) (float64, e
 	if plainNumber.MatchString(text) {
 		return c.bare(text)
 	}
-	q, _, err := quantity.Parse(text, quantity.Want{Dims: []quantity.Dim{d}, Bare: base, Negative: true, Zero: true})
+	q, _, err := quantity.Parse(text, quantity.Want{Option: name, Dims: []quantity.Dim{d}, Bare: base, Zero: true})
 	if err != nil {
 		return 0, err
 	}

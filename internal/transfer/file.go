@@ -67,10 +67,11 @@ func decode(data []byte) ([]byte, error) {
 	case bytes.HasPrefix(data, []byte{0xEF, 0xBB, 0xBF}):
 		data = data[3:]
 	case wide(data) != nil:
-		var err error
-		if data, err = wide(data).NewDecoder().Bytes(data); err != nil {
+		whole, err := wide(data).NewDecoder().Bytes(data)
+		if err != nil || len(data)%2 != 0 {
 			return nil, fault.New(fault.BadFile, "the file is not whole UTF-16 text").Hint("save it as CSV in UTF-8 and send that").Because(err)
 		}
+		data = whole
 	}
 	if at := firstBad(data); at >= 0 {
 		return nil, fault.New(fault.BadFile, "the file is no UTF-8 text: line %d holds other bytes", 1+bytes.Count(data[:at], []byte{'\n'})).

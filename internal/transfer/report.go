@@ -1,6 +1,15 @@
 package transfer
 
-import "github.com/pourwright/pourwright/internal/fault"
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/pourwright/pourwright/internal/fault"
+)
 
 // Verdict is what would happen to a row, or did.
 type Verdict string
@@ -101,4 +110,62 @@ func problem(r row, column string, err error) Problem {
 		}
 	}
 	return p
+}
+
+// CSV is the report as a table, a row for each thing that is to be said.
+func (r Report) CSV() ([]byte, error) {
+	var out bytes.Buffer
+	out.WriteString("\uFEFF")
+	w := csv.NewWriter(&out)
+	err := w.Write([]string{"kind", "line", "name", "verdict", "where", "now", "in_the_file", "what_is_wrong", "what_to_write"})
+	for _, p := range r.Parts {
+		for _, e := range p.Entries {
+			for _, rest := range e.details() {
+				record := append([]string{string(p.Kind), strconv.Itoa(e.Line), e.Name, string(e.Verdict)}, rest...)
+				err = errors.Join(err, w.Write(each(record, guard)))
+			}
+		}
+	}
+	w.Flush()
+	if err = errors.Join(err, w.Error()); err != nil {
+		return nil, fmt.Errorf("write report: %w", err)
+	}
+	return out.Bytes(), nil
+}
+
+// details are what is to be said of a row: at least one line.
+func (e Entry) details() [][]string {
+	var all [][]string
+	for _, c := range e.Changes {
+		all = append(all, []string{c.Column, c.From, c.To, "", ""})
+	}
+	for _, p := range e.Problems {
+		all = append(all, []string{p.Where, "", "", p.Message, p.Hint})
+	}
+	for _, n := range e.Notes {
+		all = append(all, []string{"", "", "", n, ""})
+	}
+	if len(all) == 0 {
+		all = append(all, make([]string, 5))
+	}
+	return all
+}
+
+// Text is a row's fate on one line.
+func (e Entry) Text() string {
+	var said []string
+	for _, c := range e.Changes {
+		said = append(said, fmt.Sprintf("%s %s → %s", c.Column, c.From, c.To))
+	}
+	for _, p := range e.Problems {
+		said = append(said, fmt.Sprintf("%s: %s; %s", p.Where, p.Message, p.Hint))
+	}
+	text := string(e.Verdict)
+	if len(said) > 0 {
+		text += ": " + strings.Join(said, ". ")
+	}
+	for _, n := range e.Notes {
+		text += ". " + n
+	}
+	return text
 }

@@ -1,6 +1,7 @@
 package storetest
 
 import (
+	"bytes"
 	"fmt"
 	"testing"
 	"time"
@@ -193,6 +194,9 @@ func cardsOwned(t *testing.T, open Open) {
 		w.post(t, w.ada, p.ID, fmt.Sprint(i), time.Minute)
 	}
 	w.post(t, w.ada, p.ID, "4", time.Minute) // the same message again
+	if text, err := w.Export(w.ctx, w.ada); err != nil || !bytes.Contains(text, []byte(`"message": "4"`)) {
+		t.Errorf("the export, %v:\n%s", err, text)
+	}
 	kept := w.dueCards(t, time.Minute)
 	if len(kept) != 3 {
 		t.Errorf("%d cards are kept, want the newest 3: %+v", len(kept), kept)
