@@ -45,7 +45,7 @@ func Unseen(r rune) bool {
 // marks than it can carry. What ends a line becomes a space, or stays where
 // lines are wanted.
 func Seen(s string, lines bool) string {
-	if plain(s) {
+	if Plain(s) {
 		return s
 	}
 	var b strings.Builder
@@ -71,8 +71,8 @@ func Seen(s string, lines bool) string {
 	return b.String()
 }
 
-// plain reports ASCII that is seen as it is, as most texts are.
-func plain(s string) bool {
+// Plain reports ASCII that is seen as it is, as most texts are.
+func Plain(s string) bool {
 	for i := range len(s) {
 		if s[i] < ' ' || s[i] > '~' {
 			return false
@@ -113,5 +113,5 @@ func Shape(name string) string {
 // borrows letters from another script. Names in plain ASCII are never taken
 // for one another: "mold 1" and "mold l" are both what somebody meant.
 func Alike(a, b string) bool {
-	return (!plain(a) || !plain(b)) && a != b && Shape(a) == Shape(b)
+	return (!Plain(a) || !Plain(b)) && a != b && Shape(a) == Shape(b)
 }

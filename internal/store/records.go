@@ -141,6 +141,9 @@ func (k shelf[P]) add(ctx context.Context, t *txn, st shop.Stamp, most Limits, p
 
 // put inserts a new record and its version 1, for which there is room.
 func (k kind) put(ctx context.Context, t *txn, st shop.Stamp, name, family, profile string, shared bool) (id int64, err error) {
+	if err := k.distinct(ctx, t, st.By, name, 0); err != nil {
+		return 0, err
+	}
 	at := millis(st.At)
 	insert := k.insert(st.By, "shared, version, name, name_key, family, created_at, edited_at",
 		flag(shared), 1, name, foldName(name), family, at, at)
@@ -167,6 +170,9 @@ func (k shelf[P]) edit(ctx context.Context, t *txn, st shop.Stamp, most Limits, 
 		return rec, k.stale(old.name)
 	}
 	if err := k.roomForVersion(ctx, t, st.By, most, old); err != nil {
+		return rec, err
+	}
+	if err := k.distinct(ctx, t, st.By, name, id); err != nil {
 		return rec, err
 	}
 	at := millis(st.At)

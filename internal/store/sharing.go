@@ -59,6 +59,9 @@ func (s *Store) Share(ctx context.Context, st shop.Stamp, word shop.Kind, id int
 		if err := k.roomToShare(ctx, t, st.By, s.cfg.Limits); err != nil {
 			return err
 		}
+		if err := k.distinct(ctx, t, st.By, before.Name, id); err != nil {
+			return err
+		}
 		_, err := t.exec(ctx, k.change(st.By, "shared = 1, shop = ?", []any{int64(st.By.Shop.ID)}, "AND id = ?", id))
 		if err != nil {
 			return fmt.Errorf("share %s: %w", k.table, err)
@@ -78,10 +81,15 @@ func (s *Store) Link(ctx context.Context, st shop.Stamp, word shop.Kind, id int6
 }
 
 // Unshare takes it back from the shop, or revokes the code, or both.
-func (s *Store) Unshare(ctx context.Context, st shop.Stamp, word shop.Kind, id int64, codeOnly bool) (shop.Out, error) {
+func (s *Store) Unshare(ctx context.Context, st shop.Stamp, word shop.Kind, id int64, what shop.Back) (shop.Out, error) {
 	return s.onOwn(ctx, st, word, id, func(t *txn, k kind, _ shop.Out) error {
-		if err := t.revoke(ctx, k, st.By, id, "taker IS NULL"); err != nil || codeOnly {
-			return err
+		if what != shop.BackShop {
+			if err := t.revoke(ctx, k, st.By, id, "taker IS NULL"); err != nil {
+				return err
+			}
+		}
+		if what == shop.BackCode {
+			return nil
 		}
 		_, err := t.exec(ctx, k.change(st.By, "shared = 0, pinned_in = NULL", nil, "AND id = ?", id))
 		if err != nil {

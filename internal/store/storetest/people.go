@@ -23,7 +23,7 @@ func members(t *testing.T, open Open) {
 		{"renamed", "Nelly B", "Nelly B"},
 		{"no name given", "", "Nelly B"},
 		{"the same name", "Nelly B", "Nelly B"},
-		{"a name with control characters", "Nel\x00ly\n\x1b[1m  B", "Nel ly [1m B"},
+		{"a name with control characters", "Nel\x00ly\n\x1b[1m  B", "Nelly [1m B"},
 		{"a name that is no text", "Nelly\xff", "Nelly"},
 		{"a name without end", strings.Repeat("né", 100), strings.Repeat("né", 50)},
 	} {

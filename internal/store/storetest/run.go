@@ -30,6 +30,7 @@ func Run(t *testing.T, open Open) {
 		{"profiles come back whole", roundTrip},
 		{"order of lists", order},
 		{"searches", searches},
+		{"lookalikes", lookalikes},
 		{"versions", versions},
 		{"names", names},
 		{"removal", removal},
