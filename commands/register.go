@@ -60,7 +60,7 @@ func All(books shop.Books, limits part.Limits, place Place) []chat.Command {
 	all := make([]chat.Command, 0, len(names))
 	d := deps{
 		Books:   books,
-		library: library.New(books.Materials, books.Molds, books.Tints),
+		library: library.New(books.Materials, books.Molds, books.Tints, books.Formulas),
 		parts:   part.New(books.Measures, limits),
 		place:   place,
 		all:     func() []chat.Command { return all },

@@ -12,7 +12,7 @@ import (
 // declaration.
 type Doc struct {
 	Name, Group, Help string
-	Signature         string
+	Forms             []string // the ways to call it
 	Example           string
 	Source            string
 	Unsure            bool // it gives a range
@@ -28,7 +28,11 @@ func Functions() []Doc {
 }
 
 func (f function) doc() Doc {
-	return Doc{Name: f.name, Group: f.group, Help: f.help, Signature: f.signature(), Example: f.example, Source: f.source, Unsure: f.unsure}
+	d := Doc{Name: f.name, Group: f.group, Help: f.help, Example: f.example, Source: f.source, Unsure: f.unsure}
+	for _, o := range f.forms {
+		d.Forms = append(d.Forms, o.signature(f.name))
+	}
+	return d
 }
 
 // FunctionNamed is the function of that name; like is the closest where there

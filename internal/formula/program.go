@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"slices"
 	"strings"
 
 	"github.com/expr-lang/expr/ast"
@@ -46,7 +47,10 @@ func (p *Program) Inputs() []Input { return p.inputs }
 // and handed in as Setting.Things in the same order.
 func (p *Program) Things() []Thing { return p.things }
 
-// Refuse makes a refusal of a thing that was not found, at its place.
+// Uses are the shop's constants that it reads, by name.
+func (p *Program) Uses() []string { return slices.Sorted(slices.Values(p.constants)) }
+
+// Where is the place of a thing in the text, "line 2, column 7".
 func (p *Program) Where(t Thing) string {
 	line, column := p.src.place(t.at)
 	return fmt.Sprintf("line %d, column %d", line, column)

@@ -23,7 +23,10 @@ type Thing struct {
 	Name     string // as typed in the formula
 	Material material.Profile
 	Mold     MoldFacts
-	at       int
+	// Life is true where the formula asks how long the mold lasts, which takes
+	// an estimate.
+	Life bool
+	at   int
 }
 
 // MoldFacts are what a formula can ask of a mold. A zero life is not known.

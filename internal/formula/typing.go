@@ -373,6 +373,7 @@ func (t *typer) called(f *function, form int, gives kind, args []typed, at int) 
 			if err != nil {
 				return typed{}, err
 			}
+			t.things[i].Life = t.things[i].Life || q.thing == AMold && f.unsure
 			node = placed(&ast.IntegerNode{Value: i}, plain, a.at).node
 		case q.ratio:
 			r, _ := readRatio(a.name)

@@ -17,6 +17,14 @@ type Field[P any] struct {
 	Show func(p *P, s quantity.System) (f chat.Fact, ok bool)
 	// Clear forgets the value; nil for what a profile can't be without.
 	Clear func(p *P)
+	// Copy takes the value over from another profile; nil for what belongs to
+	// one thing alone and means nothing to a copy of it.
+	Copy func(to, from *P)
+}
+
+// copying is how the value at a place in a profile is taken over.
+func copying[P, V any](at func(*P) *V) func(to, from *P) {
+	return func(to, from *P) { *at(to) = *at(from) }
 }
 
 // SetGiven takes the options that were given into a profile.

@@ -14,6 +14,7 @@ import (
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/color"
 	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/formula"
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
@@ -22,13 +23,15 @@ type Library struct {
 	materials shop.Materials
 	molds     shop.Molds
 	tints     shop.Tints
+	formulas  shop.Formulas
+	programs  formula.Cache
 	curves    *color.Cache
 	photo     sync.Mutex
 }
 
 // New makes a library over the stores.
-func New(materials shop.Materials, molds shop.Molds, tints shop.Tints) *Library {
-	return &Library{materials: materials, molds: molds, tints: tints, curves: color.NewCache(0)}
+func New(materials shop.Materials, molds shop.Molds, tints shop.Tints, formulas shop.Formulas) *Library {
+	return &Library{materials: materials, molds: molds, tints: tints, formulas: formulas, curves: color.NewCache(0)}
 }
 
 // Use says what becomes of a name that only nearly matches.
@@ -47,6 +50,14 @@ type kind[T any] struct {
 	unknown fault.Code
 	names   func(context.Context, shop.Viewer) ([]shop.Entry, error)
 	byID    func(ctx context.Context, v shop.Viewer, id int64, version int) (T, error)
+}
+
+// maker is the sub that makes a new one.
+func (k kind[T]) maker() string {
+	if k.unknown == fault.UnknownFormula {
+		return "save"
+	}
+	return "add"
 }
 
 func (l *Library) materialKind() kind[shop.Material] {
@@ -158,7 +169,7 @@ func choose[T any](c *chat.Call, k kind[T], entries []shop.Entry, typed string, 
 	f := fault.New(k.unknown, "no %s here is called %q", k.word, typed)
 	switch {
 	case len(near) == 0:
-		return shop.Entry{}, f.Hint("/%s list shows what you can use, /%s add makes a new one", k.word, k.word)
+		return shop.Entry{}, f.Hint("/%s list shows what you can use, /%s %s makes a new one", k.word, k.word, k.maker())
 	case use == Offer:
 		return shop.Entry{}, f.Hint("did you mean %q?", near[0]).Choose(near...)
 	}
