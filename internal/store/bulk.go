@@ -189,7 +189,7 @@ func (t *txn) keepAnswer(ctx context.Context, v shop.Viewer, pour int64, a shop.
 // keepEvent writes an entry of the log of a pour of the past. It did nothing
 // elsewhere here, so it holds nothing to undo but the answer that an end was.
 func (t *txn) keepEvent(ctx context.Context, v shop.Viewer, pour int64, e shop.PourEvent, ready int64) error {
-	d := detail{Good: e.Good, Spoiled: e.Spoiled, Why: e.Why, Text: e.Text, Photo: e.Photo}
+	d := detail{Good: e.Good, Spoiled: e.Spoiled, Pulled: e.Pulls, Why: e.Why, Text: e.Text, Photo: e.Photo}
 	if e.Readied {
 		d.Answer = ready
 	}

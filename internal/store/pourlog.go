@@ -26,6 +26,7 @@ type detail struct {
 	Answer  int64   `json:"answer,omitempty"`  // kept
 	Answers []int64 `json:"answers,omitempty"` // taken back
 	Pulls   []int64 `json:"pulls,omitempty"`   // counted
+	Pulled  int     `json:"pulled,omitempty"`  // how many those were, of a log that came from elsewhere
 	Held    []int64 `json:"held,omitempty"`    // calls that ended with it
 	Called  []int64 `json:"called,omitempty"`  // calls that it made
 }
@@ -63,6 +64,7 @@ func (q *session) eachEvent(ctx context.Context, v shop.Viewer, rest string, arg
 			return fmt.Errorf("event %d: %w", id, err)
 		}
 		e.At, e.Good, e.Spoiled, e.Why, e.Text, e.Photo = instant(at), d.Good, d.Spoiled, d.Why, d.Text, d.Photo
+		e.Pulls = max(len(d.Pulls), d.Pulled)
 		e.Readied = e.What == shop.EventDone && d.Answer != 0
 		row(id, pour, e, d)
 		return nil

@@ -118,7 +118,7 @@ var entries = []string{shop.EventReady, shop.EventSoft, shop.EventDone, shop.Eve
 // logColumn lists what happened to a pour, an entry a line: the time, what it
 // was, and what was said, `2026-11-20T10:45:00Z done good=5 spoiled=1 why="bubbles"`.
 func logColumn() column[pour] {
-	return list("log", `what happened, one a line: time, ready, soft, done, failed, canceled, coat or note, then good= spoiled= readied why="" text="" photo=""`,
+	return list("log", `what happened, one a line: time, ready, soft, done, failed, canceled, coat or note, then good= spoiled= pulls= readied why="" text="" photo=""`,
 		func(p *pour) (all []string) {
 			for _, e := range p.Log {
 				all = append(all, eventText(e))
@@ -137,7 +137,7 @@ func eventText(e shop.PourEvent) string {
 	for _, n := range []struct {
 		word string
 		n    int
-	}{{"good", e.Good}, {"spoiled", e.Spoiled}} {
+	}{{"good", e.Good}, {"spoiled", e.Spoiled}, {"pulls", e.Pulls}} {
 		if n.n != 0 {
 			text += fmt.Sprintf(" %s=%d", n.word, n.n)
 		}
@@ -198,7 +198,7 @@ func readDetail(e *shop.PourEvent, text string) (rest string, err error) {
 	}
 	number, rest, _ := strings.Cut(rest, " ")
 	n, err := strconv.Atoi(number)
-	at, known := map[string]*int{"good": &e.Good, "spoiled": &e.Spoiled}[word]
+	at, known := map[string]*int{"good": &e.Good, "spoiled": &e.Spoiled, "pulls": &e.Pulls}[word]
 	if err != nil || !known || n < 0 || n > mostPulls {
 		return "", fmt.Errorf("%s is not one that is known", shown(word+"="+number))
 	}
