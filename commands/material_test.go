@@ -110,10 +110,10 @@ func TestMaterialShelf(t *testing.T) {
 	d := desk(t)
 	golden(t, "material_list", ask(t, d, "cleo", "/material list"))
 	golden(t, "material_show", ask(t, d, "cleo", `/material show material:"demo rigid white"`))
-	if r := told(t, d, "cleo", "/material find words:silicone"); len(r.Facts) != 2 {
+	if r := told(t, d, "cleo", "/material find words:silicone"); len(hits(r)) != 2 {
 		t.Errorf("silicones: %+v", r.Facts)
 	}
-	if r := told(t, d, "cleo", `/material find words:"74 d"`); len(r.Facts) != 2 {
+	if r := told(t, d, "cleo", `/material find words:"74 d"`); len(hits(r)) != 2 {
 		t.Errorf("74 D: %+v", r.Facts)
 	}
 	if r := told(t, d, "cleo", `/material show material:"rigid slow"`); !said(r, "was read as") {
