@@ -213,7 +213,7 @@ func TestBrowserBoardFits(t *testing.T) {
 			name          string
 			width, height int
 			figure        string // px, of the largest figure
-		}{{"phone", 360, 740, "40"}, {"tablet", 1280, 800, "48"}, {"screen", 1920, 1080, "60"}} {
+		}{{"phone", 360, 740, "40"}, {"tablet", 1280, 800, "48"}, {"screen", 1920, 1080, "56"}} {
 			for _, scheme := range []string{"light", "dark"} {
 				tb.look(size.width, size.height, scheme)
 				tb.load(url)

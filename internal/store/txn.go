@@ -87,10 +87,14 @@ func (s *Store) within(ctx context.Context, do func(t *txn) error) error {
 		}
 		return t.failed
 	})
-	if err == nil && t.rings {
+	if err != nil {
+		return err
+	}
+	if t.rings {
 		s.ring()
 	}
-	return err
+	s.commits.beat()
+	return nil
 }
 
 // transact begins, runs do and commits, or rolls back on an error or a panic.

@@ -44,6 +44,7 @@ type owned struct {
 	Answers      []struct{ Shop, Topic, Answer string }
 	Measures     []struct{ Hash, Result string }
 	Lines        []struct{ ID, Line string }
+	Boards       []struct{ Shop string }
 	Interactions []struct{ ID string }
 }
 
