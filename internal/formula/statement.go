@@ -116,6 +116,17 @@ func (s *source) mayName(at int, name string) error {
 	return nil
 }
 
+// runTogether are signs that mean something to the parser where they touch, each
+// with what to type instead. A formula holds no comments.
+var runTogether = map[string]string{
+	"**": "for a power type ^, such as 2^3",
+	"//": "a formula holds no comments; to divide type one /",
+	"/*": "a formula holds no comments; to divide type one /",
+	"??": "a choice is typed condition ? this : that",
+	"?:": "a choice is typed condition ? this : that",
+	"::": "a choice is typed condition ? this : that",
+}
+
 // checkTokens refuses early what would be hard to explain once it is parsed.
 func (s *source) checkTokens(line []token) error {
 	for i, t := range line {
@@ -129,6 +140,9 @@ func (s *source) checkTokens(line []token) error {
 			continue
 		}
 		last := line[i-1]
+		if pair := last.text + t.text; last.to == t.from && last.kind == signToken && t.kind == signToken && runTogether[pair] != "" {
+			return s.wrong(last.from, "%s has no meaning in a formula", pair).Hint("%s", runTogether[pair])
+		}
 		call := last.kind == wordToken && t.is("(")
 		if last.ends() && t.begins() && !call {
 			return s.missingSign(last, t)

@@ -167,9 +167,6 @@ func (l *lexer) sign() error {
 		return nil
 	}
 	rest := string(l.runes[l.at:min(l.at+2, len(l.runes))])
-	if rest == "**" {
-		return l.wrong(l.at, "** has no meaning in a formula").Hint("for a power type ^, such as 2^3")
-	}
 	for _, s := range signs {
 		if !strings.HasPrefix(rest, s) {
 			continue
