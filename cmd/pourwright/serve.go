@@ -17,9 +17,9 @@ import (
 	"github.com/pourwright/pourwright/internal/mesh"
 )
 
-// serveRate is how often one member may ask: bursts while trying things out,
+// serveRate is how often one member may ask, and how often a whole shop: bursts while trying things out,
 // and no flood of one that keeps others waiting.
-var serveRate = chat.Rate{PerMinute: 30, Burst: 15}
+var serveRate = chat.Rate{PerMinute: 30, Burst: 15, ShopPerMinute: 600, ShopBurst: 150}
 
 // noToken says how to get one.
 const noToken = `make an application with a bot on https://discord.com/developers/applications and copy the bot's token,

@@ -14,7 +14,8 @@ const suggestMost = 25
 
 // Complete suggests values for the option being typed, best first, at most 25.
 // The other options may be missing or half typed. An unknown option gives
-// none: completion never refuses.
+// none, and so does a member who asks for them without end: completion never
+// refuses.
 func (d *Dispatcher) Complete(ctx context.Context, inv Invocation, option string) ([]Choice, error) {
 	a, err := d.aim(ctx, inv)
 	if err != nil && fault.As(err) != nil {
@@ -41,6 +42,9 @@ func (d *Dispatcher) Complete(ctx context.Context, inv Invocation, option string
 	by, err := d.identify(ctx, inv)
 	if err != nil {
 		return nil, err
+	}
+	if !d.limits.typing.take(by.Member.ID, inv.At) {
+		return nil, nil
 	}
 	c := &Call{Invocation: inv, By: by, Done: ctx.Done(), sub: a.sub, args: map[string]arg{}, pins: map[string]string{}}
 	c.Command, c.Sub = a.cmd.Name, a.sub.Name

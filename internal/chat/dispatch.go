@@ -60,13 +60,13 @@ type Dispatcher struct {
 	cfg    Config
 	names  []string
 	byName map[string]*Command
-	rates  rates
+	limits limits
 }
 
 // New checks the declarations and makes a dispatcher. A wrong declaration is a
 // programmer's mistake: it is an error here, at start-up, never later.
 func New(cfg Config) (*Dispatcher, error) {
-	d := &Dispatcher{cfg: cfg, byName: map[string]*Command{}, rates: newRates(cfg.Rate)}
+	d := &Dispatcher{cfg: cfg, byName: map[string]*Command{}, limits: newLimits(cfg.Rate)}
 	for i := range cfg.Commands {
 		c := cfg.Commands[i]
 		c.Subs = slices.Clone(c.Subs)
@@ -350,7 +350,7 @@ func (d *Dispatcher) open(ctx context.Context, a aim, inv Invocation) (*Call, er
 	if inv.Renewal {
 		return c, nil
 	}
-	return c, d.rates.take(by.Member.ID, inv.At)
+	return c, d.limits.take(by, inv.At)
 }
 
 // giveFile hands a file that came without an option name to the first option

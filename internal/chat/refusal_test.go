@@ -51,3 +51,48 @@ func TestRate(t *testing.T) {
 	press.At = ask.At
 	b.refused(t, press, fault.Busy)
 }
+
+// One shop may not take the time of all others, however many ask there.
+func TestShopRate(t *testing.T) {
+	b := newBench(t, chat.Rate{PerMinute: 60, Burst: 2, ShopPerMinute: 6, ShopBurst: 3})
+	asks := func(who string) chat.Invocation {
+		inv := line(ada(), "/word word:pull")
+		inv.MemberKey, inv.MemberName = "local:"+who, who
+		return inv
+	}
+	for _, who := range []string{"ada", "ada", "bram"} {
+		b.answered(t, asks(who))
+	}
+	own := b.refused(t, asks("ada"), fault.Busy) // her own limit, which counts for nothing here
+	whole := b.refused(t, asks("cleo"), fault.Busy)
+	if own.Fault.Message == whole.Fault.Message || whole.Fault.HintText() == "" {
+		t.Errorf("told %q and %q (%q)", own.Fault.Message, whole.Fault.Message, whole.Fault.HintText())
+	}
+	elsewhere := asks("cleo")
+	elsewhere.ShopKey = "local:elsewhere"
+	b.answered(t, elsewhere)
+	later := asks("dora")
+	later.At = noon.Add(10e9)
+	b.answered(t, later)
+}
+
+// Suggestions come at every key, and end where no hand types so fast.
+func TestTypingRate(t *testing.T) {
+	b := newBench(t, chat.Rate{PerMinute: 6, Burst: 1})
+	inv := ada()
+	inv.Line = "/mix material:whi"
+	n := 0
+	for ; n < 100; n++ {
+		found, err := b.Complete(t.Context(), inv, "material")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(found) == 0 {
+			break
+		}
+	}
+	if n != 20 {
+		t.Errorf("%d suggestions at once, want 20", n)
+	}
+	b.answered(t, line(ada(), "/word word:pull")) // typing costs no call
+}
