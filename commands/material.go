@@ -28,10 +28,13 @@ var materialSteps = []struct{ form, label string }{
 	{"look", "Add color and hardness"}, {"price", "Add price and dates"}, {"limits", "Add limits"},
 }
 
-type materialCommand struct{ deps }
+type materialCommand struct {
+	deps
+	sharing library.Sharing[material.Profile]
+}
 
 func newMaterial(d deps) chat.Command {
-	m := materialCommand{d}
+	m := materialCommand{d, d.library.ShareMaterials(d.Books)}
 	one := chat.Option{Name: "material", Help: "its name", Like: "demo rigid white", Required: true, Suggest: d.library.SuggestMaterial}
 	return chat.Command{
 		Name:  "material",
@@ -43,7 +46,7 @@ func newMaterial(d deps) chat.Command {
 			{Question: "Which of our resins stay pourable for 10 to 30 minutes?", Line: `/material find pot_life:"10 min to 30 min"`},
 			{Question: "How do two materials differ?", Line: `/material compare material:"demo rigid white" second:"demo rigid clear"`},
 		},
-		Subs: []chat.Sub{
+		Subs: append([]chat.Sub{
 			{Name: "add", Help: "save a material from its bulletin", Options: addOptions(), Forms: materialForms[:1], Writes: true, Run: m.add},
 			{Name: "edit", Help: "change a material of yours; the old version is kept", Options: editOptions(one), Forms: m.editForms(), Writes: true, Run: m.edit},
 			{Name: "show", Help: "everything a profile says", Options: []chat.Option{one}, Computes: true, Run: m.show},
@@ -54,7 +57,7 @@ func newMaterial(d deps) chat.Command {
 			{Name: "remove", Help: "take a material of yours off the shelf", Options: []chat.Option{
 				one, {Name: "sure", Kind: chat.YesNo, Help: "yes removes it"},
 			}, Writes: true, Run: m.remove},
-		},
+		}, append(m.sharing.Subs(), materialData(d, one)...)...),
 	}
 }
 
@@ -126,7 +129,7 @@ func (m materialCommand) saved(c *chat.Call, kept shop.Material, title string, w
 	for _, s := range materialSteps {
 		r.Actions = append(r.Actions, chat.Action{Label: s.label, Do: chat.DoForm, Form: s.form, Line: edit})
 	}
-	r.Actions = append(r.Actions, batchAction(kept))
+	r.Actions = append(append(r.Actions, batchAction(kept)), m.sharing.Offer(kept.Record)...)
 	return r
 }
 
@@ -155,15 +158,7 @@ func (m materialCommand) card(c *chat.Call, kept shop.Material) *chat.Reply {
 	if len(missing) > 0 {
 		r.Notes = append(r.Notes, "Not said yet: "+strings.ToLower(strings.Join(missing, ", "))+". Answers that rest on them are left out or marked.")
 	}
-	owner := "yours"
-	if kept.Owner != c.By.Member.ID {
-		owner = kept.OwnerOf + "'s"
-	}
-	shared := "seen by you alone"
-	if kept.Shared {
-		shared = "shared with the shop"
-	}
-	r.Notes = append(r.Notes, fmt.Sprintf("Version %d, %s, %s. The material's own bulletin and SDS win over this profile.", kept.Version, owner, shared))
+	r.Notes = append(r.Notes, fmt.Sprintf("Version %d, %s. The material's own bulletin and SDS win over this profile.", kept.Version, library.Standing(c, kept.Record)))
 	return r
 }
 
@@ -237,7 +232,8 @@ func (m materialCommand) show(ctx context.Context, c *chat.Call) (*chat.Reply, e
 		r.Actions = append(r.Actions, chat.Action{Label: "Edit", Do: chat.DoForm, Form: "main",
 			Line: chat.FormatLine("material edit", map[string]string{"material": library.Ref(kept.ID, 0)}, nil)})
 	}
-	return r, nil
+	r.Actions = append(r.Actions, library.OpenedCall(kept)...)
+	return r, m.sharing.Tell(ctx, c, r, kept.Record)
 }
 
 func (m materialCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
@@ -245,7 +241,8 @@ func (m materialCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, e
 	if err != nil {
 		return nil, fmt.Errorf("list materials: %w", err)
 	}
-	return shelf(c, all, "on your shelf"), nil
+	r := shelf(c, all, "on your shelf")
+	return r, m.sharing.TellList(ctx, c, r)
 }
 
 // shelf lists materials, one line each.
@@ -253,8 +250,8 @@ func shelf(c *chat.Call, all []shop.Material, which string) *chat.Reply {
 	r := &chat.Reply{Title: howMany(len(all)) + " " + which}
 	for _, kept := range all {
 		line := shelfLine(c, kept)
-		if kept.Owner != c.By.Member.ID {
-			line += " (" + kept.OwnerOf + "'s)"
+		if badges := library.Badges(c, kept.Record); len(badges) > 0 {
+			line += " (" + strings.Join(badges, ", ") + ")"
 		}
 		r.Facts = append(r.Facts, chat.Fact{Key: "material", Label: kept.Name, Value: kept.Name, Text: line})
 		if len(r.Actions) < 5 {

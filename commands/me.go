@@ -160,12 +160,19 @@ func (m meCommand) warn(ctx context.Context, c *chat.Call) (*chat.Reply, error) 
 	if len(managers) == 1 && managers[0].ID == c.By.Member.ID {
 		c.Note(fmt.Sprintf("You are the only manager on the list of %s: put another one on it first, with /shop set managers:NAME.", c.By.Shop.Name))
 	}
+	out, err := m.Sharing.SharedOut(ctx, c.By)
+	if err != nil {
+		return nil, fmt.Errorf("list what is shared: %w", err)
+	}
+	if len(out) > 0 {
+		c.Note("Members who adopted a copy keep it, without your name. To leave the thing itself to someone, hand it over first, such as with /material give.")
+	}
 	return &chat.Reply{
 		Title: "This would erase everything held about you, for good",
-		Facts: append(mine, shared),
+		Facts: append(append(mine, shared), library.OutLines(out)...),
 		Steps: []string{
 			"Your pours go with what you found at them, also what you shared: it teaches nobody any more.",
-			"Your materials and molds with all their versions go, shared ones too: others here can't use them any more.",
+			"Your materials, molds, tints and formulas with all their versions go, shared ones too: others here can't use them any more.",
 			"Your wishes go, your place on lists of managers, what was measured in your files, and the buttons of your answers.",
 			"What you set or answered for a shop stays with the shop, without your name.",
 		},

@@ -18,10 +18,13 @@ import (
 
 func init() { register("mold", newMold) }
 
-type moldCommand struct{ deps }
+type moldCommand struct {
+	deps
+	sharing library.Sharing[shop.MoldProfile]
+}
 
 func newMold(d deps) chat.Command {
-	m := moldCommand{d}
+	m := moldCommand{d, d.library.ShareMolds(d.Books)}
 	one := chat.Option{Name: "mold", Help: "its name", Like: "harbor pawn", Required: true, Suggest: d.library.SuggestMold}
 	why := chat.Option{Name: "why", Help: "what spoiled it, for the record", Like: "bubbles at the crown"}
 	return chat.Command{
@@ -33,12 +36,13 @@ func newMold(d deps) chat.Command {
 			{Question: "I pulled a good one. Is a release coat due?", Line: `/mold pull mold:"harbor pawn"`},
 			{Question: "How do I keep a mold that I have used for a while?", Line: `/mold add name:"bench knob" family:condensation volume:"31 ml" thickest:"26 mm" pulls:12`},
 		},
-		Subs: []chat.Sub{
+		Subs: append([]chat.Sub{
 			{Name: "add", Help: "save a mold, by what it holds or from the part's 3-D file", Writes: true, Run: m.add,
 				OneOf: [][]string{{"volume", "file"}}, Forms: moldForms[:1], Options: moldAddOptions()},
 			m.buildSub(),
 			{Name: "pull", Help: "count a pull of a mold of yours, good or spoiled", Writes: true, Run: m.pull, Options: []chat.Option{one,
-				{Name: "result", Help: "good if left out", Kind: chat.OneWord, Like: "good", Choices: []chat.Choice{{Value: shop.MarkGood}, {Value: shop.MarkSpoiled}}}, why}},
+				{Name: "result", Help: "good if left out", Kind: chat.OneWord, Like: "good", Choices: []chat.Choice{{Value: shop.MarkGood}, {Value: shop.MarkSpoiled}}}, why,
+				{Name: "alone", Kind: chat.YesNo, Help: "yes counts it though a pour into that mold is under way"}}},
 			{Name: "release", Help: "a release coat was put on", Writes: true, Run: m.release, Options: []chat.Option{one}},
 			{Name: "undo", Help: "take the last pull or coat back, within ten minutes", Writes: true, Run: m.undo, Options: []chat.Option{one}},
 			{Name: "retire", Help: "a mold that casts no more: torn, stuck, degraded, lost or other", Writes: true, Run: m.retire, Options: []chat.Option{one,
@@ -55,7 +59,7 @@ func newMold(d deps) chat.Command {
 			{Name: "history", Help: "a mold's pulls, coats and versions", Run: m.history, Options: []chat.Option{one}},
 			{Name: "remove", Help: "take a mold of yours off the shelf", Writes: true, Run: m.remove, Options: []chat.Option{one,
 				{Name: "sure", Kind: chat.YesNo, Help: "yes removes it"}}},
-		},
+		}, m.sharing.Subs()...),
 	}
 }
 
@@ -123,6 +127,11 @@ func (d moldCommand) pull(ctx context.Context, c *chat.Call) (*chat.Reply, error
 		return nil, err
 	}
 	good := c.Text("result") == shop.MarkGood || !c.Has("result") && !c.Has("why")
+	if !c.Yes("alone", false) {
+		if r, err := d.whosePull(ctx, c, m, good); r != nil || err != nil {
+			return r, err
+		}
+	}
 	late := library.CareOf(m).Late()
 	if m, err = d.Pulls.PullMold(ctx, c.Stamp(), m.ID, good, c.Text("why")); err != nil {
 		return nil, fmt.Errorf("count a pull: %w", err)
@@ -144,12 +153,9 @@ func (d moldCommand) pull(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	switch due := library.CareOf(m).Due(); {
 	case due == 0:
 		r.Notes = append(r.Notes, "A release coat is due before the next pull: put it on, let it sit about an hour, wipe it (common practice).")
-		r.Actions = append(r.Actions, chat.Action{Label: "Release coat is on", Line: moldLine("release", m, nil)})
+		r.Actions = append(r.Actions, chat.Action{Label: "Release coat is on", Line: moldLine("release", m, nil)}, library.CoatCall(m))
 	case !good:
 		r.Notes = append(r.Notes, "A spoiled pull wears the mold like any other and is counted.")
-	}
-	if err := d.stillRunning(ctx, c, m, r); err != nil {
-		return nil, err
 	}
 	r.Actions = append(r.Actions,
 		chat.Action{Label: "Take it back", Line: moldLine("undo", m, nil)},
@@ -157,22 +163,55 @@ func (d moldCommand) pull(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	return r, nil
 }
 
-// stillRunning asks about a pour whose clock goes on though its part is out.
-func (d moldCommand) stillRunning(ctx context.Context, c *chat.Call, m shop.Mold, r *chat.Reply) error {
-	const looked = 100
-	all, err := d.Pours.Pours(ctx, c.By, looked)
+// whosePull asks whether a pull is that of a pour under way, which counts one
+// itself once it is done; nil where there is none.
+func (d moldCommand) whosePull(ctx context.Context, c *chat.Call, m shop.Mold, good bool) (*chat.Reply, error) {
+	const looked, asked = 200, 3
+	running, err := d.Pours.Running(ctx, c.By, looked)
 	if err != nil {
-		return fmt.Errorf("list pours: %w", err)
+		return nil, fmt.Errorf("list running pours: %w", err)
 	}
-	for _, p := range all {
-		if p.State != shop.PourRunning || p.MoldID != m.ID {
+	r := &chat.Reply{Title: fmt.Sprintf("Is that the pour under way in %s? Nothing is counted yet", m.Name)}
+	for _, p := range slices.Backward(running) { // the newest first
+		i := slices.IndexFunc(p.InMolds(), func(f shop.Fill) bool { return f.Mold == m.ID })
+		if i < 0 || !library.OpenPour(p, c.At) || !c.By.MayChange(p.Record) || !c.By.MayChange(m.Record) || len(r.Actions) == asked {
 			continue
 		}
 		ref := library.Ref(p.ID, 0)
-		r.Notes = append(r.Notes, fmt.Sprintf("Pour %s into this mold still runs. Was that its part? Then close it: it was ready.", ref))
-		r.Actions = append(r.Actions, chat.Action{Label: "Close pour " + ref, Line: chat.FormatLine("pour ready", map[string]string{"pour": ref}, nil)})
+		more := map[string]string{}
+		if !good {
+			more["spoiled"] = fmt.Sprint(p.InMolds()[i].Count)
+			if c.Text("why") != "" {
+				more["why"] = c.Text("why")
+			}
+			if len(p.Fills) > 1 {
+				more["spoiled_in"] = library.Ref(m.ID, 0)
+			}
+		}
+		r.Facts = append(r.Facts, chat.Fact{Key: "pour", Label: ref + " " + library.PourName(p), Value: ref, Text: standing(c, p)})
+		r.Actions = append(r.Actions, chat.Action{Label: "Yes, that pour: done", Line: pourLine("done", p, more)})
+		if len(p.Fills) > 1 {
+			r.Notes = append(r.Notes, fmt.Sprintf("Pour %s filled %s: done counts a pull of each.", ref, library.List(fillNames(p.Fills))))
+		}
 	}
-	return nil
+	if len(r.Actions) == 0 {
+		return nil, nil
+	}
+	if len(r.Actions) > 1 {
+		for i, f := range r.Facts {
+			r.Actions[i].Label = fmt.Sprintf("Yes, pour %s: done", f.Value)
+		}
+	}
+	alone := map[string]string{"result": shop.MarkGood, "alone": "yes"}
+	if !good {
+		alone["result"] = shop.MarkSpoiled
+	}
+	if c.Text("why") != "" {
+		alone["why"] = c.Text("why")
+	}
+	r.Actions = append(r.Actions, chat.Action{Label: "No, count the pull alone", Line: moldLine("pull", m, alone)})
+	r.Notes = append(r.Notes, "A pour counts its pull when it is done, so that none is counted twice.")
+	return r, nil
 }
 
 // fewPulls are too few to tell a share of good ones from (judgement).

@@ -76,6 +76,7 @@ func (d moldCommand) add(ctx context.Context, c *chat.Call) (*chat.Reply, error)
 	}
 	r := d.card(c, kept)
 	r.Title, r.Images = fmt.Sprintf("Saved %q", kept.Name), measured
+	r.Actions = append(r.Actions, d.sharing.Offer(kept.Record)...)
 	if p.Pulls > 0 {
 		r.Notes = append(r.Notes, fmt.Sprintf("Of its %s, %d are taken as since the last release coat: put one on with /mold release if that is wrong.", pullsOf(p.Pulls), p.Pulls-p.LastCoat))
 	}
@@ -113,7 +114,7 @@ func (d moldCommand) card(c *chat.Call, m shop.Mold) *chat.Reply {
 	if m.Retired == "" && library.CareOf(m).Late() {
 		r.Notes = append(r.Notes, "A release coat is due before the next pull.")
 	}
-	r.Notes = append(r.Notes, fmt.Sprintf("Version %d, %s.", m.Version, ownedBy(c, m.Record)))
+	r.Notes = append(r.Notes, fmt.Sprintf("Version %d, %s.", m.Version, library.Standing(c, m.Record)))
 	r.Actions = append(r.Actions, chat.Action{Label: "How long will it last?", Line: moldLine("life", m, nil)})
 	if m.Owner == c.By.Member.ID {
 		if m.Retired == "" {
@@ -131,7 +132,8 @@ func (d moldCommand) show(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	if err != nil {
 		return nil, err
 	}
-	return d.card(c, m), nil
+	r := d.card(c, m)
+	return r, d.sharing.Tell(ctx, c, r, m.Record)
 }
 
 func (d moldCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
@@ -152,7 +154,7 @@ func (d moldCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, error
 			r.Actions = append(r.Actions, chat.Action{Label: m.Name, Line: moldLine("show", m, nil)})
 		}
 	}
-	return r, nil
+	return r, d.sharing.TellList(ctx, c, r)
 }
 
 // moldListed is a mold on one line.
@@ -166,10 +168,7 @@ func moldListed(c *chat.Call, m shop.Mold) string {
 	default:
 		parts = append(parts, "release coat in "+pullsOf(due))
 	}
-	if m.Owner != c.By.Member.ID {
-		parts = append(parts, m.OwnerOf+"'s")
-	}
-	return strings.Join(parts, ", ")
+	return strings.Join(append(parts, library.Badges(c, m.Record)...), ", ")
 }
 
 func (d moldCommand) edit(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
@@ -195,6 +194,7 @@ func (d moldCommand) edit(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	}
 	r := d.card(c, now)
 	r.Title = fmt.Sprintf("Changed %q, now version %d", now.Name, now.Version)
+	r.Actions = append(r.Actions, d.sharing.Offer(now.Record)...)
 	was, is := library.TypedMold(m, c.By.System()), library.TypedMold(now, c.By.System())
 	for _, f := range library.MoldFields() {
 		if was[f.Name] != is[f.Name] {

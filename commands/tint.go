@@ -15,7 +15,10 @@ import (
 
 func init() { register("tint", newTint) }
 
-type tintCommand struct{ deps }
+type tintCommand struct {
+	deps
+	sharing library.Sharing[shop.TintProfile]
+}
 
 // Options that several subs of /tint share.
 var (
@@ -27,7 +30,7 @@ var (
 )
 
 func newTint(d deps) chat.Command {
-	t := tintCommand{d}
+	t := tintCommand{d, d.library.ShareTints(d.Books)}
 	base := chat.Option{Name: "base", Help: "the material that the tint goes into", Like: "demo rigid white", Required: true, Suggest: d.library.SuggestMaterial}
 	one := chat.Option{Name: "tint", Help: "its name", Like: "brick red", Required: true, Suggest: d.library.SuggestTint}
 	share := chat.Option{Help: "share of the whole mix", Like: "0.5%", Kind: chat.Measure, Dims: []quantity.Dim{quantity.Number}, Percent: true}
@@ -43,7 +46,7 @@ func newTint(d deps) chat.Command {
 			{Question: "What color will that cure to?", Line: `/tint look base:"demo rigid white" tints:"brick red 0.2%"`},
 			{Question: "How many grams or drops of tint is that?", Line: `/tint dose base:"demo rigid white" tint:"brick red" mass:"200 g" percent:"0.5%"`},
 		},
-		Subs: []chat.Sub{
+		Subs: append([]chat.Sub{
 			{Name: "look", Help: "the color that a tinted mix will cure to", Computes: true, Run: t.look,
 				Forms: []chat.Form{{Title: "The color of a tinted mix", Options: []string{"base", "tints", "mass", "wall", "backing"}}},
 				Options: []chat.Option{base,
@@ -70,7 +73,7 @@ func newTint(d deps) chat.Command {
 			{Name: "history", Help: "the versions of a tint", Options: []chat.Option{one}, Run: t.history},
 			{Name: "remove", Help: "take a tint of yours off the shelf", Writes: true, Run: t.remove,
 				Options: []chat.Option{one, {Name: "sure", Kind: chat.YesNo, Help: "yes removes it"}}},
-		},
+		}, t.sharing.Subs()...),
 	}
 }
 

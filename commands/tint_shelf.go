@@ -90,6 +90,7 @@ func (t tintCommand) add(ctx context.Context, c *chat.Call) (*chat.Reply, error)
 		notes[i] = library.Sentence(n)
 	}
 	r.Notes = append(notes, r.Notes...)
+	r.Actions = append(r.Actions, t.sharing.Offer(kept.Record)...)
 	return r, nil
 }
 
@@ -204,7 +205,7 @@ func (t tintCommand) card(c *chat.Call, kept shop.Tint) (*chat.Reply, error) {
 		f := fault.As(err)
 		r.Notes = append(r.Notes, library.Sentence(f.Message)+" It can be weighed with /tint dose; "+f.HintText()+".")
 	}
-	r.Notes = append(r.Notes, fmt.Sprintf("Version %d, %s.", kept.Version, ownedBy(c, kept.Record)))
+	r.Notes = append(r.Notes, fmt.Sprintf("Version %d, %s.", kept.Version, library.Standing(c, kept.Record)))
 	if err := swatchPicture(r, kept); err != nil {
 		return nil, err
 	}
@@ -216,17 +217,6 @@ func (t tintCommand) card(c *chat.Call, kept shop.Tint) (*chat.Reply, error) {
 		r.Actions = append(r.Actions, chat.Action{Label: "Look at 0.5 %", Line: chat.FormatLine("tint look", options, []string{"base"})})
 	}
 	return r, nil
-}
-
-func ownedBy(c *chat.Call, r shop.Record) string {
-	owner, shared := "yours", "seen by you alone"
-	if r.Owner != c.By.Member.ID {
-		owner = r.OwnerOf + "'s"
-	}
-	if r.Shared {
-		shared = "shared with the shop"
-	}
-	return owner + ", " + shared
 }
 
 // swatchPicture shows the swatch beside the base it was cast in.
@@ -252,7 +242,11 @@ func (t tintCommand) show(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	if err != nil {
 		return nil, err
 	}
-	return t.card(c, kept)
+	r, err := t.card(c, kept)
+	if err != nil {
+		return nil, err
+	}
+	return r, t.sharing.Tell(ctx, c, r, kept.Record)
 }
 
 func (t tintCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
@@ -275,7 +269,7 @@ func (t tintCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, error
 				map[string]string{"tint": library.Ref(kept.ID, 0)}, nil)})
 		}
 	}
-	return r, nil
+	return r, t.sharing.TellList(ctx, c, r)
 }
 
 // listed is a tint on one line.
@@ -290,10 +284,7 @@ func listed(c *chat.Call, kept shop.Tint) string {
 	if kept.Quality != "" {
 		parts = append(parts, kept.Quality)
 	}
-	if kept.Owner != c.By.Member.ID {
-		parts = append(parts, kept.OwnerOf+"'s")
-	}
-	return strings.Join(parts, ", ")
+	return strings.Join(append(parts, library.Badges(c, kept.Record)...), ", ")
 }
 
 func (t tintCommand) history(ctx context.Context, c *chat.Call) (*chat.Reply, error) {

@@ -79,6 +79,7 @@ func measure(name, help, like string, d quantity.Dim, bare string, low, high flo
 			return chat.Num(name, label(name), *at(p), d, s), *at(p) != 0
 		},
 		Clear: func(p *profile) { *at(p) = 0 },
+		Copy:  copying(at),
 	}
 }
 
@@ -107,6 +108,7 @@ func temperature(name, help, like string, at func(*profile) **float64) MaterialF
 			return chat.Num(name, label(name), **at(p), quantity.Temp, s), true
 		},
 		Clear: func(p *profile) { *at(p) = nil },
+		Copy:  copying(at),
 	}
 }
 
@@ -118,11 +120,12 @@ func words(name, help, like string, length int, at func(*profile) *string) Mater
 			return chat.Fact{Key: name, Label: label(name), Value: *at(p), Text: *at(p)}, *at(p) != ""
 		},
 		Clear: func(p *profile) { *at(p) = "" },
+		Copy:  copying(at),
 	}
 }
 
 // parsed is a text that is read by read and shown as typed.
-func parsed(name, help, like string, read func(text string, p *profile) error, show func(*profile) string, reset func(*profile)) MaterialField {
+func parsed[V any](name, help, like string, at func(*profile) *V, read func(text string, p *profile) error, show func(*profile) string, reset func(*profile)) MaterialField {
 	return MaterialField{
 		Option: chat.Option{Name: name, Help: help, Like: like},
 		Set:    func(c *chat.Call, p *profile) error { return read(c.Text(name), p) },
@@ -131,11 +134,13 @@ func parsed(name, help, like string, read func(text string, p *profile) error, s
 			return chat.Fact{Key: name, Label: label(name), Value: text, Text: text}, text != ""
 		},
 		Clear: reset,
+		Copy:  copying(at),
 	}
 }
 
 func familyField() MaterialField {
 	f := parsed("family", "its chemistry, which decides cautions and what may touch what", "urethane",
+		func(p *profile) *material.Family { return &p.Family },
 		func(text string, p *profile) (err error) { p.Family, err = material.ParseFamily(text); return err },
 		func(p *profile) string { return string(p.Family) }, nil).must()
 	f.Suggest = func(_ context.Context, _ *chat.Call, typed string) ([]chat.Choice, error) {
@@ -155,11 +160,13 @@ func ratioField() MaterialField {
 		Show: func(p *profile, _ quantity.System) (chat.Fact, bool) {
 			return chat.Fact{Key: "ratio", Label: "Ratio A:B", Value: p.Ratio.Text(), Text: p.Ratio.Text()}, true
 		},
+		Copy: copying(func(p *profile) *quantity.Ratio { return &p.Ratio }),
 	}
 }
 
 func hardnessField() MaterialField {
 	return parsed("hardness", "Shore reading with its scale", "74 D",
+		func(p *profile) **material.Hardness { return &p.Hardness },
 		func(text string, p *profile) error {
 			h, err := material.ParseHardness(text)
 			p.Hardness = &h
@@ -176,6 +183,7 @@ func hardnessField() MaterialField {
 
 func tintSideField() MaterialField {
 	f := parsed("tint_side", "which part colorant goes into: the one without isocyanate", "B",
+		func(p *profile) *material.Side { return &p.TintSide },
 		func(text string, p *profile) (err error) { p.TintSide, err = material.ParseSide(text); return err },
 		func(p *profile) string { return string(p.TintSide) },
 		func(p *profile) { p.TintSide = material.NoSide })
@@ -185,7 +193,7 @@ func tintSideField() MaterialField {
 }
 
 func spanField(name, help, like string, at func(*profile) *material.Span) MaterialField {
-	return parsed(name, help, like,
+	return parsed(name, help, like, at,
 		func(text string, p *profile) (err error) { *at(p), err = material.ParseSpan(text); return err },
 		func(p *profile) string { return at(p).String() },
 		func(p *profile) { *at(p) = material.Span{} })
@@ -193,6 +201,7 @@ func spanField(name, help, like string, at func(*profile) *material.Span) Materi
 
 func linkField() MaterialField {
 	f := parsed("link", "where the bulletin is kept", "https://example.org/bulletin.pdf",
+		func(p *profile) *string { return &p.Link },
 		func(text string, p *profile) error {
 			u, err := url.Parse(text)
 			if err != nil || u.Host == "" || u.Scheme != "https" && u.Scheme != "http" {

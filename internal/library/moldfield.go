@@ -39,7 +39,7 @@ func MoldFields() []MoldField {
 	thickest := length("thickest", "Thickest section", "thickest section of the part; the thinnest after a comma", "14 mm, 5 mm", 0.1, 1000, func(p *profile) *float64 { return &p.Thickest })
 	thickest.Spread = []string{"thinnest"}
 	pulls := moldCount("pulls", "Pulls", "pulls it has had so far", "17", 0, mostPulls, func(p *profile) *int { return &p.Pulls })
-	pulls.Zero, pulls.Clear = true, nil
+	pulls.Zero, pulls.Clear, pulls.Copy = true, nil, nil
 	notes := moldText("notes", "Notes", "anything to remember", "left flask, key at the neck", maxMoldNotes, func(p *profile) *string { return &p.Notes })
 	notes.Long = true
 	return []MoldField{
@@ -62,6 +62,7 @@ func moldText(name, label, help, like string, length int, at func(*shop.MoldProf
 			return chat.Fact{Key: name, Label: label, Value: *at(p), Text: *at(p)}, *at(p) != ""
 		},
 		Clear: func(p *shop.MoldProfile) { *at(p) = "" },
+		Copy:  copying(at),
 	}
 }
 
@@ -73,6 +74,7 @@ func moldMeasure(name, label, help, like string, d quantity.Dim, low, high float
 			return chat.Num(name, label, *at(p), d, s), *at(p) != 0
 		},
 		Clear: func(p *shop.MoldProfile) { *at(p) = 0 },
+		Copy:  copying(at),
 	}
 }
 
@@ -84,6 +86,7 @@ func moldCount(name, label, help, like string, low, high int, at func(*shop.Mold
 			return chat.Whole(name, label, *at(p), strconv.Itoa(*at(p))), *at(p) != 0
 		},
 		Clear: func(p *shop.MoldProfile) { *at(p) = 0 },
+		Copy:  copying(at),
 	}
 }
 
@@ -137,6 +140,11 @@ func SetMold(c *chat.Call, p *shop.MoldProfile) error {
 	if p.ReleaseEvery == 0 {
 		p.ReleaseEvery = moldcare.ReleaseEvery
 	}
+	return CheckMold(*p)
+}
+
+// CheckMold refuses a mold whose values do not fit together.
+func CheckMold(p shop.MoldProfile) error {
 	if p.Thickest > 0 && p.Thinnest > p.Thickest {
 		return fault.New(fault.OutOfRange, "the thinnest section, %s, is thicker than the thickest, %s", number(p.Thinnest)+" mm", number(p.Thickest)+" mm").
 			In("thinnest").Hint("swap them, such as thickest:%s thinnest:%s", quote(number(p.Thinnest)+" mm"), quote(number(p.Thickest)+" mm"))

@@ -27,6 +27,16 @@ const (
 	MarkUnpin  Mark = "unpin"
 )
 
+// Back is what an owner takes back.
+type Back string
+
+// What can be taken back.
+const (
+	BackAll  Back = "all"
+	BackShop Back = "shop" // from the shop's shelf
+	BackCode Back = "code" // the code
+)
+
 // Sharing lets owners say who else may see a record, and managers what their
 // shop's shelf shows. A record out of sight is fault.NotFound; another's, or
 // one that the caller may not curate, fault.NotAllowed.
@@ -37,9 +47,8 @@ type Sharing interface {
 	// Link gives the code that lets its holder adopt a copy anywhere: the one
 	// that stands, or a new one; past the limit fault.LimitReached.
 	Link(ctx context.Context, s Stamp, k Kind, id int64) (Out, error)
-	// Unshare takes it back from the shop and revokes the code; with codeOnly
-	// the code alone. Copies that were adopted stay with their owners.
-	Unshare(ctx context.Context, s Stamp, k Kind, id int64, codeOnly bool) (Out, error)
+	// Unshare takes it back. Copies that were adopted stay with their owners.
+	Unshare(ctx context.Context, s Stamp, k Kind, id int64, what Back) (Out, error)
 	// Offer lets one member take an own record over, with all its versions;
 	// an offer before is withdrawn. Zero, nobody, withdraws it and makes none.
 	Offer(ctx context.Context, s Stamp, k Kind, id int64, to MemberID) (Out, error)

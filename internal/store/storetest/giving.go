@@ -2,6 +2,7 @@ package storetest
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -208,7 +209,7 @@ func curating(t *testing.T, open Open) {
 		t.Errorf("out: %+v", out)
 	}
 	// Taking it back and sharing it again does not undo what managers did.
-	must[shop.Out](w, "unshare")(w.Unshare(w.ctx, by(w.bram), materialKind, m.ID, false))
+	must[shop.Out](w, "unshare")(w.Unshare(w.ctx, by(w.bram), materialKind, m.ID, shop.BackAll))
 	if got := must[shop.Material](w, "private again")(w.Material(w.ctx, w.bram, m.ID, 0)); got.Hidden || got.Why != "" {
 		t.Errorf("private again: %+v", got.Record)
 	}
@@ -262,6 +263,12 @@ func leaving(t *testing.T, open Open) {
 	list := must[[]shop.Out](w, "shared out")(w.SharedOut(w.ctx, w.ada))
 	if len(list) != 1 || list[0].Name != "slow white" || list[0].Copies != 2 || list[0].Shop != "The Hall" || list[0].Code != code || list[0].Offer != toBram {
 		t.Errorf("out before leaving: %+v", list)
+	}
+	if text := string(must[[]byte](w, "export")(w.Export(w.ctx, w.ada))); strings.Count(text, code) != 1 || strings.Count(text, toBram) != 1 || !strings.Contains(text, `"offered": true`) {
+		t.Errorf("export without the codes:\n%s", text)
+	}
+	if text := string(must[[]byte](w, "export")(w.Export(w.ctx, w.eve))); strings.Contains(text, "ada") || !strings.Contains(text, `"origin"`) {
+		t.Errorf("export of who adopted:\n%s", text)
 	}
 	if err := w.Erase(w.ctx, by(w.ada)); err != nil {
 		t.Fatal(err)

@@ -53,13 +53,13 @@ func shareBack(t *testing.T, open Open) {
 	seen("shared", 1, 0)
 	must[shop.Out](w, "share again")(w.Share(w.ctx, by(w.ada), materialKind, m.ID))
 	mustRefuse(t, "another shares it", second(w.Share(w.ctx, by(w.bram), materialKind, m.ID)), fault.NotAllowed)
-	mustRefuse(t, "another takes it back", second(w.Unshare(w.ctx, by(w.bram), materialKind, m.ID, false)), fault.NotAllowed)
+	mustRefuse(t, "another takes it back", second(w.Unshare(w.ctx, by(w.bram), materialKind, m.ID, shop.BackAll)), fault.NotAllowed)
 	mustRefuse(t, "another makes a code", second(w.Link(w.ctx, by(w.bram), materialKind, m.ID)), fault.NotAllowed)
 	mustRefuse(t, "another asks how far it is out", second(w.Out(w.ctx, w.eve, materialKind, m.ID)), fault.NotFound)
 	mustRefuse(t, "a second shop", second(w.Share(w.ctx, by(w.adaAway), materialKind, m.ID)), fault.NotAllowed)
 	seen("after refusals", 1, 0)
 
-	must[shop.Out](w, "unshare, elsewhere")(w.Unshare(w.ctx, by(w.adaAway), materialKind, m.ID, false))
+	must[shop.Out](w, "unshare, elsewhere")(w.Unshare(w.ctx, by(w.adaAway), materialKind, m.ID, shop.BackAll))
 	seen("taken back", 0, 0)
 	must[shop.Out](w, "share with the other shop")(w.Share(w.ctx, by(w.adaAway), materialKind, m.ID))
 	seen("shared elsewhere", 0, 1)
@@ -110,7 +110,7 @@ func codes(t *testing.T, open Open) {
 	mustRefuse(t, "a third code", second(w.Link(w.ctx, by(w.ada), materialKind, third.ID)), fault.LimitReached)
 	mustRefuse(t, "an offer past the codes", second(w.Offer(w.ctx, by(w.ada), materialKind, third.ID, w.bram.Member.ID)), fault.LimitReached)
 
-	out := must[shop.Out](w, "revoke")(w.Unshare(w.ctx, by(w.ada), materialKind, m.ID, true))
+	out := must[shop.Out](w, "revoke")(w.Unshare(w.ctx, by(w.ada), materialKind, m.ID, shop.BackCode))
 	if out.Code != "" || out.Copies != 1 {
 		t.Errorf("revoked: %+v", out)
 	}
@@ -250,7 +250,7 @@ func follows(t *testing.T, open Open) {
 		t.Errorf("change to version 3: %+v", c)
 	}
 
-	must[shop.Out](w, "unshare")(w.Unshare(w.ctx, by(w.ada), materialKind, m.ID, false))
+	must[shop.Out](w, "unshare")(w.Unshare(w.ctx, by(w.ada), materialKind, m.ID, shop.BackAll))
 	changed("out of sight", w.bram, copied.ID, 0)
 	if c := must[shop.Change](w, "change")(w.Change(w.ctx, w.bram, materialKind, copied.ID, 0)); c.Reach || c.Now != nil || c.Was != nil {
 		t.Errorf("out of sight: %+v", c)
@@ -286,7 +286,7 @@ func followsByCode(t *testing.T, open Open) {
 	}
 	reach("by code", true)
 	mustRefuse(t, "the origin itself", second(w.Material(w.ctx, w.eve, m.ID, 0)), fault.NotFound)
-	must[shop.Out](w, "revoke")(w.Unshare(w.ctx, by(w.ada), materialKind, m.ID, true))
+	must[shop.Out](w, "revoke")(w.Unshare(w.ctx, by(w.ada), materialKind, m.ID, shop.BackCode))
 	reach("revoked", false)
 	must[shop.Out](w, "another code")(w.Link(w.ctx, by(w.ada), materialKind, m.ID))
 	reach("with a code that others got", false)
