@@ -461,7 +461,7 @@ func batchActions(c *chat.Call, m shop.Material, o order) []chat.Action {
 		actions = append(actions, leadAction(c, m, "When can it come out?", "cure", "mold", "file", "unit", "resize", "temp"))
 	}
 	if o.made.Known && (len(actions) > 0 || c.Has("volume")) {
-		actions = append(actions, leadAction(c, m, "Start this pour", "pour start", "mold", "volume", "file", "count", "temp", "unit", "resize"))
+		actions = append(actions, leadAction(c, m, "Start this pour", "pour start", "mold", "volume", "file", "count", "tint", "temp", "unit", "resize"))
 	}
 	return actions
 }

@@ -203,7 +203,7 @@ func (p pourCommand) closed(ctx context.Context, c *chat.Call, pour shop.Pour, b
 	if before != shop.PourRunning {
 		return r, nil
 	}
-	r.Notes = append(r.Notes, "It was not said to be ready before, so it counts as ready by now: out late teaches little, out early a lot.")
+	r.Notes = append(r.Notes, "It was not said to be ready before, so it counts as ready by now.")
 	return r, p.learned(ctx, c, pour, r)
 }
 

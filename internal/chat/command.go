@@ -34,7 +34,7 @@ type Sub struct {
 	Help     string // one line, at most 100 characters
 	Options  []Option
 	OneOf    [][]string // of each group exactly one option must be given
-	Forms    []Form     // the first opens when the sub is called without options
+	Forms    []Form     // the first opens when the sub is called without options, unless it is Pressed
 	Computes bool       // its reply has working; adds the option show
 	Public   bool       // seen by the channel unless show:no
 	Slow     bool       // may take longer than a second
@@ -113,6 +113,7 @@ type Form struct {
 	Name    string // names it in a button, "" for the first
 	Title   string // at most 45 characters
 	Options []string
+	Pressed bool // opens from a button alone: called without options the sub runs
 	// Fill gives the present values, to edit; what the call gave itself wins.
 	Fill func(ctx context.Context, c *Call) (map[string]string, error)
 }
@@ -139,6 +140,10 @@ func (c *Command) Sub(name string) (*Sub, bool) {
 	}
 	return nil, false
 }
+
+// asks reports that the sub opens its first form when it is called without
+// options.
+func (s *Sub) asks() bool { return len(s.Forms) > 0 && !s.Forms[0].Pressed }
 
 // Path is how the sub is typed, without the slash: "volume mesh", "batch".
 func (c *Command) Path(s *Sub) string {

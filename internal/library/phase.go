@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"github.com/pourwright/pourwright/internal/cure"
+	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
@@ -41,7 +42,7 @@ func PhaseOf(p shop.Pour, now time.Time) Phase {
 	case shop.PourReady:
 		return Phase{Name: PhaseReady, Text: "found ready, still in the mold", Since: p.Ended}
 	case shop.PourDone, shop.PourFailed, shop.PourCanceled:
-		return Phase{Name: string(p.State), Text: ends[p.State], Since: p.Ended}
+		return Phase{Name: string(p.State), Text: endTexts[p.State], Since: p.Ended}
 	}
 	at := Phase{Since: p.CoatedAt()}
 	for _, next := range phases(p) {
@@ -57,7 +58,23 @@ func PhaseOf(p shop.Pour, now time.Time) Phase {
 	return at
 }
 
-var ends = map[shop.PourState]string{
+// tackyFor is how long a coat stays tacky, in times of what it took to gel
+// (judgement, on the short side: a coat on a hard one may peel).
+const tackyFor = 2
+
+// Recoat is when the next coat goes on, in s after the last: once it no longer
+// moves, nine times in ten, and while it is still tacky (common practice). Zero
+// where no gel time is foreseen.
+func Recoat(f shop.Foreseen) quantity.Range {
+	from := f.Gel.High
+	to := tackyFor * from
+	if f.Demold.Low > 0 {
+		to = max(from, min(to, f.Demold.Low))
+	}
+	return quantity.Range{Low: from, Mid: from, High: to}
+}
+
+var endTexts = map[shop.PourState]string{
 	shop.PourDone: "out of the mold", shop.PourFailed: "it never set", shop.PourCanceled: "it never was",
 }
 
@@ -87,7 +104,7 @@ func phases(p shop.Pour) (all []stage) {
 		if f.Gel.High == 0 {
 			return open(PhaseNextCoat, fmt.Sprintf("coat %d of %d goes on once the last no longer moves and is still tacky", p.CoatsOn+1, p.Coats))
 		}
-		until(PhaseNextCoat, fmt.Sprintf("coat %d of %d goes on now: tacky, not wet", p.CoatsOn+1, p.Coats), f.Demold.Low)
+		until(PhaseNextCoat, fmt.Sprintf("coat %d of %d goes on now: tacky, not wet", p.CoatsOn+1, p.Coats), Recoat(f).High)
 		return open(PhaseLateCoat, fmt.Sprintf("coat %d of %d is late: the last may have hardened, see the bulletin before you go on", p.CoatsOn+1, p.Coats))
 	}
 	until(PhaseGelling, "it sets: leave it alone", f.Gel.High)
@@ -96,7 +113,7 @@ func phases(p shop.Pour) (all []stage) {
 	}
 	until(PhaseWait, "it cures", f.Demold.Low)
 	try := "touch the sprue: it may be ready"
-	if f.Peak.High > cure.CoolFace {
+	if f.Peak.High > cure.CoolFace && f.Cool.High > f.Demold.Low {
 		try += ", and still hot"
 	}
 	until(PhaseTryIt, try, f.Remind)

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/fault"
@@ -15,11 +16,29 @@ import (
 // poursLooked is how many pours a name is looked for among, newest first.
 const poursLooked = 100
 
+// OpenTo says which pours a name, or none, may mean first.
+type OpenTo func(p shop.Pour, now time.Time) bool
+
+// stillIn is how long a pour that was found ready is taken to be in its mold
+// where nobody said that it is out (judgement).
+const stillIn = 24 * time.Hour
+
+// RunningPour is a pour that runs.
+func RunningPour(p shop.Pour, _ time.Time) bool { return p.State == shop.PourRunning }
+
+// OpenPour is a pour that is in a mold: it runs, or was found ready of late.
+func OpenPour(p shop.Pour, now time.Time) bool {
+	return p.State == shop.PourRunning || p.State == shop.PourReady && now.Sub(p.Ended) < stillIn
+}
+
+// AnyPour is any.
+func AnyPour(shop.Pour, time.Time) bool { return true }
+
 // Pour finds the pour that the option names: by its number, or by its mold or
-// material where that is one. Left out, it is the one that is running. Errors:
-// unknown_pour; missing_option where several could be meant, with each to
-// choose from.
-func Pour(ctx context.Context, c *chat.Call, from shop.Pours, option string) (shop.Pour, error) {
+// material where that is one. Left out, it is the one that is open to what is
+// asked. Errors: unknown_pour; missing_option where several could be meant,
+// with each to choose from.
+func Pour(ctx context.Context, c *chat.Call, from shop.Pours, option string, open OpenTo) (shop.Pour, error) {
 	typed := c.Text(option)
 	if id, err := strconv.ParseInt(strings.TrimPrefix(typed, "#"), 10, 64); err == nil {
 		return pinned(c, option)(from.Pour(ctx, c.By, id))
@@ -28,15 +47,19 @@ func Pour(ctx context.Context, c *chat.Call, from shop.Pours, option string) (sh
 	if err != nil {
 		return shop.Pour{}, fmt.Errorf("list pours: %w", err)
 	}
-	running := slices.DeleteFunc(slices.Clone(all), func(p shop.Pour) bool { return p.State != shop.PourRunning })
-	if typed == "" {
-		return pinned(c, option)(onePour(running, option, "no pour of yours is running"))
+	meant := slices.DeleteFunc(slices.Clone(all), func(p shop.Pour) bool { return !open(p, c.At) })
+	none := "no pour of yours is running"
+	if typed != "" {
+		if meant = poursNamed(meant, typed); len(meant) == 0 {
+			meant = poursNamed(all, typed)
+		}
+		none = fmt.Sprintf("no pour of yours is called %q", typed)
 	}
-	meant := poursNamed(running, typed)
-	if len(meant) == 0 {
-		meant = poursNamed(all, typed)
+	p, err := onePour(meant, option, none)
+	if err != nil {
+		return p, err
 	}
-	return pinned(c, option)(onePour(meant, option, fmt.Sprintf("no pour of yours is called %q", typed)))
+	return pinned(c, option)(from.Pour(ctx, c.By, p.ID)) // with its log
 }
 
 // pinned keeps the pour's number in the buttons of the reply.
@@ -51,7 +74,8 @@ func pinned(c *chat.Call, option string) func(shop.Pour, error) (shop.Pour, erro
 
 func poursNamed(all []shop.Pour, typed string) (found []shop.Pour) {
 	for _, p := range all {
-		if name := chat.Fold(typed); chat.Fold(p.Mold) == name || chat.Fold(p.Material) == name {
+		name := chat.Fold(typed)
+		if chat.Fold(p.Material) == name || slices.ContainsFunc(p.InMolds(), func(f shop.Fill) bool { return chat.Fold(f.Name) == name }) {
 			found = append(found, p)
 		}
 	}
@@ -78,9 +102,15 @@ func onePour(meant []shop.Pour, option, none string) (shop.Pour, error) {
 	return shop.Pour{}, f.Hint("say which by its number, such as %s:%s: %s", option, Ref(meant[0].ID, 0), strings.Join(numbers[:min(len(numbers), 2*offered)], "; "))
 }
 
-// PourName tells a pour from others, "demo rigid white, harbor pawn".
+// PourName tells a pour from others, "demo rigid white, harbor pawn", "demo
+// rigid white, harbor pawn and 2 more".
 func PourName(p shop.Pour) string {
-	if p.Mold != "" {
+	switch {
+	case len(p.Fills) == 2:
+		return fmt.Sprintf("%s, %s and %s", p.Material, p.Fills[0].Name, p.Fills[1].Name)
+	case len(p.Fills) > 2:
+		return fmt.Sprintf("%s, %s and %d more", p.Material, p.Mold, len(p.Fills)-1)
+	case p.Mold != "":
 		return p.Material + ", " + p.Mold
 	}
 	return p.Material

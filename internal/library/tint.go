@@ -77,7 +77,7 @@ func (l *Library) Tints(ctx context.Context, c *chat.Call, option string) ([]Tin
 			return nil, err
 		}
 		var err error
-		if ask.Tint, err = l.listed(ctx, c, option, typed, name); err != nil {
+		if ask.Tint, err = ofList(ctx, c, l.tintKind(), option, typed, name); err != nil {
 			return nil, err
 		}
 		for _, other := range asks {
@@ -95,10 +95,10 @@ func (l *Library) Tints(ctx context.Context, c *chat.Call, option string) ([]Tin
 	return asks, nil
 }
 
-// listed finds one tint of a list. Where it is not there the near names are
+// ofList finds one thing of a list. Where it is not there the near names are
 // offered within the whole list, so that a press changes that one alone.
-func (l *Library) listed(ctx context.Context, c *chat.Call, option, list, name string) (shop.Tint, error) {
-	t, err := meant(ctx, c, l.tintKind(), option, name, Offer)
+func ofList[T any](ctx context.Context, c *chat.Call, k kind[T], option, list, name string) (T, error) {
+	t, err := meant(ctx, c, k, option, name, Offer)
 	f := fault.As(err)
 	if f == nil || len(f.Choices()) == 0 {
 		return t, err
@@ -150,7 +150,7 @@ func (l *Library) Palette(ctx context.Context, c *chat.Call, option string, base
 	var palette []shop.Tint
 	var pinned []string
 	for _, name := range quantity.SplitList(typed) {
-		t, err := l.listed(ctx, c, option, typed, name)
+		t, err := ofList(ctx, c, l.tintKind(), option, typed, name)
 		if err != nil {
 			return nil, err
 		}
@@ -223,15 +223,17 @@ func (l *Library) SuggestTint(ctx context.Context, c *chat.Call, typed string) (
 
 // SuggestPalette completes the last name of a list of tints.
 func (l *Library) SuggestPalette(ctx context.Context, c *chat.Call, typed string) ([]chat.Choice, error) {
-	return l.suggestLast(ctx, c, typed, "")
+	return suggestLast(ctx, c, l.tintKind(), typed, "")
 }
 
 // SuggestTints completes the last name of a list of tints with amounts.
 func (l *Library) SuggestTints(ctx context.Context, c *chat.Call, typed string) ([]chat.Choice, error) {
-	return l.suggestLast(ctx, c, typed, " 0.5%")
+	return suggestLast(ctx, c, l.tintKind(), typed, " 0.5%")
 }
 
-func (l *Library) suggestLast(ctx context.Context, c *chat.Call, typed, amount string) ([]chat.Choice, error) {
+// suggestLast completes the last name of a list, each with an amount where one
+// goes with it.
+func suggestLast[T any](ctx context.Context, c *chat.Call, k kind[T], typed, amount string) ([]chat.Choice, error) {
 	before, last := "", typed
 	if i := strings.LastIndexByte(typed, ','); i >= 0 {
 		before, last = strings.TrimSpace(typed[:i])+", ", strings.TrimSpace(typed[i+1:])
@@ -239,7 +241,7 @@ func (l *Library) suggestLast(ctx context.Context, c *chat.Call, typed, amount s
 	if name, said, ok := nameAndAmount(last); amount != "" && ok {
 		last, amount = name, " "+said
 	}
-	choices, err := suggest(ctx, c, l.tintKind(), last)
+	choices, err := suggest(ctx, c, k, last)
 	for i := range choices {
 		choices[i].Label = ""
 		choices[i].Value = before + choices[i].Value + amount

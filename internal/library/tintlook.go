@@ -107,7 +107,7 @@ func Recipe(asks []TintAsk, doses []float64) string {
 	for i, a := range asks {
 		parts[i] = a.Name + " " + quantity.Percent(doses[i])
 	}
-	return list(parts)
+	return List(parts)
 }
 
 // Asks makes asks of the tints of a blend, found by place in the palette.

@@ -49,7 +49,7 @@ func (t *Tinting) Before(sys quantity.System) []string {
 			parts = append(parts, t.grams(x.Batch, sys)+" "+t.Asks[i].Name)
 		}
 		return []string{fmt.Sprintf("Weigh out %s %s for all cups, stir in %s and go on until no streak is left. One cup's tint alone would be too little for the scale.",
-			t.grams(t.side(), sys), t.Side, list(parts))}
+			t.grams(t.side(), sys), t.Side, List(parts))}
 	}
 	for i, x := range t.Tints {
 		if t.counts(i) || !t.Feasible {
@@ -95,7 +95,7 @@ func (t *Tinting) Cup(n int, sys quantity.System) string {
 			parts = append(parts, text)
 		}
 	}
-	return fmt.Sprintf("%s %s, stir in %s until no streak is left", t.grams(side, sys), t.Side, list(parts))
+	return fmt.Sprintf("%s %s, stir in %s until no streak is left", t.grams(side, sys), t.Side, List(parts))
 }
 
 // Ahead fills several cups with their tinted sides before the clock begins:
@@ -119,8 +119,8 @@ func (t *Tinting) Ahead(sys quantity.System) []string {
 	return steps
 }
 
-// list writes "a, b and c".
-func list(parts []string) string {
+// List writes "a, b and c".
+func List(parts []string) string {
 	if len(parts) < 2 {
 		return strings.Join(parts, "")
 	}
@@ -153,7 +153,7 @@ func (t *Tinting) Title(sys quantity.System) string {
 		}
 		parts[i] = text
 	}
-	return fmt.Sprintf("Stir %s into part %s: %s of the mix", list(parts), t.Side, quantity.Percent(t.Load))
+	return fmt.Sprintf("Stir %s into part %s: %s of the mix", List(parts), t.Side, quantity.Percent(t.Load))
 }
 
 // Already says what drops that are in the batch make of its first tint, and

@@ -142,6 +142,7 @@ type PourEvent struct {
 	// that its end counts as "ready by then".
 	Readied       bool
 	Good, Spoiled int    // parts, of done
+	Pulls         int    // that it counted
 	Why           string // of done and failed; untrusted text
 	Text, Photo   string // of a note; untrusted text, a link
 }

@@ -1,0 +1,239 @@
+package commands
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/cure"
+	"github.com/pourwright/pourwright/internal/library"
+	"github.com/pourwright/pourwright/internal/quantity"
+	"github.com/pourwright/pourwright/internal/shop"
+)
+
+func (p pourCommand) show(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
+	pour, err := library.Pour(ctx, c, p.Pours, "pour", library.OpenPour)
+	if err != nil {
+		return nil, err
+	}
+	return p.card(c, pour), nil
+}
+
+// card is a pour as it stands: the same wherever it is shown, and kept up to
+// date where it can be. What others may see of it is what a pour that is shared
+// shows; the rest is its owner's.
+func (p pourCommand) card(c *chat.Call, pour shop.Pour) *chat.Reply {
+	phase := library.PhaseOf(pour, c.At)
+	mine := c.By.MayChange(pour.Record)
+	r := &chat.Reply{
+		Title: library.PourName(pour) + ": " + phase.Name + untilText(c, phase),
+		Facts: cardFacts(c, pour, phase),
+		Live:  &chat.Live{Pour: pour.ID, Next: phase.Until, Over: pour.State.Ended()},
+	}
+	if !mine {
+		r.Notes = append(r.Notes, fmt.Sprintf("It is %s's pour: %s alone answers for it.", pour.OwnerOf, pour.OwnerOf))
+		return r
+	}
+	for _, a := range pour.Answers {
+		r.Notes = append(r.Notes, capital(found(c, a))+".")
+	}
+	for _, e := range pour.Log {
+		if e.What == shop.EventNote {
+			r.Notes = append(r.Notes, noteText(c, e))
+		}
+	}
+	if ended, ok := endOf(pour); ok && ended.Why != "" {
+		r.Notes = append(r.Notes, "Why: "+ended.Why)
+	}
+	if pour.State == shop.PourRunning && phase.Name == library.PhaseReady {
+		r.Notes = append(r.Notes, "Nine in ten are ready by now. Touch the sprue and say what you find.")
+	}
+	r.Actions = pourActions(c, pour)
+	return r
+}
+
+// endOf is the entry that ended a pour.
+func endOf(pour shop.Pour) (shop.PourEvent, bool) {
+	for i := len(pour.Log) - 1; i >= 0; i-- {
+		if e := pour.Log[i]; e.What == string(pour.State) {
+			return e, pour.State.Ended()
+		}
+	}
+	return shop.PourEvent{}, false
+}
+
+// noteText is a note with its link as they were typed: they are text, whoever
+// wrote them.
+func noteText(c *chat.Call, e shop.PourEvent) string {
+	text := clock(c, e.At) + ": " + e.Text
+	if e.Photo != "" {
+		text = strings.TrimSuffix(text, " ") + " photo " + e.Photo
+	}
+	return text
+}
+
+// cardFacts are the clocks of a pour, what matters now ahead.
+func cardFacts(c *chat.Call, p shop.Pour, phase library.Phase) []chat.Fact {
+	facts := []chat.Fact{{Key: "phase", Label: "Now", Value: phase.Name, Text: phaseText(c, phase)}}
+	if p.Coats > 0 {
+		facts = append(facts, chat.Whole("coats_on", "Coats on", p.CoatsOn, fmt.Sprintf("%d of %d", p.CoatsOn, p.Coats)))
+	}
+	facts = append(facts, instant(c, "started", "Poured", p.Started))
+	if p.State.Ended() {
+		facts = append(facts, instant(c, "ended", "Ended", p.Ended))
+	} else {
+		facts = append(facts, foreseenFacts(c, p)...)
+	}
+	facts = append(facts, whereFacts(p)...)
+	if !p.State.Ended() {
+		facts = append(facts, heatFacts(c, p)...)
+	}
+	facts = append(facts, pouredFacts(c, p)...)
+	return append(facts, chat.Fact{Key: "pour", Label: "Number", Value: library.Ref(p.ID, 0), Text: library.Ref(p.ID, 0)},
+		chat.Fact{Key: "state", Label: "It is", Value: string(p.State), Text: string(p.State)},
+		chat.Fact{Key: "shared", Label: "Seen by", Value: p.Shared, Text: seenBy(p)})
+}
+
+func phaseText(c *chat.Call, phase library.Phase) string {
+	return phase.Name + untilText(c, phase) + ": " + phase.Text
+}
+
+func seenBy(p shop.Pour) string {
+	if p.Shared {
+		return "the shop's members"
+	}
+	return "you alone"
+}
+
+// instant is a time as RFC 3339, and on the reader's clock.
+func instant(c *chat.Call, key, label string, at time.Time) chat.Fact {
+	return chat.Fact{Key: key, Label: label, Value: at.UTC().Format(time.RFC3339), Text: clock(c, at)}
+}
+
+// foreseenFacts are the times to come, each as a time since the pour, or the
+// last coat, and on the reader's clock.
+func foreseenFacts(c *chat.Call, p shop.Pour) []chat.Fact {
+	sys, from, f := c.By.System(), p.CoatedAt(), p.Foreseen
+	var facts []chat.Fact
+	span := func(key, label string, r quantity.Range) {
+		if r.High > 0 {
+			facts = append(facts, chat.Num(key, label, r.Mid, quantity.Time, sys).Between(r.Low, r.High).
+				Says(timeSpan(r, sys)+", "+between(c, from, r)))
+		}
+	}
+	if p.CoatsOn < p.Coats && f.Gel.High > 0 {
+		next := library.Recoat(f)
+		facts = append(facts, chat.Num("next_coat", "Next coat", next.Mid, quantity.Time, sys).Between(next.Low, next.High).Says(coatWindow(c, p)))
+	}
+	if p.CoatsOn >= p.Coats {
+		span("demold", "Ready to demold", f.Demold)
+		if f.Peak.High == 0 || f.Peak.High > cure.CoolFace {
+			span("cool", "Cool to handle", f.Cool)
+		}
+	}
+	if f.Remind > 0 && p.CoatsOn >= p.Coats {
+		facts = append(facts, instant(c, "ready_at", "Ready and cool by", after(from, f.Remind)).
+			Says(clock(c, after(from, cure.RoundOut(quantity.Exactly(f.Remind)).High))))
+	}
+	return facts
+}
+
+// heatFacts are how hot it gets, and how long it flows.
+func heatFacts(c *chat.Call, p shop.Pour) (facts []chat.Fact) {
+	sys, f := c.By.System(), p.Foreseen
+	if f.Peak.High > 0 {
+		facts = append(facts, chat.Num("peak_temp", "Hottest inside", f.Peak.Mid, quantity.Temp, sys).Between(f.Peak.Low, f.Peak.High).Says(tempSpan(f.Peak, sys)))
+	}
+	if f.PotLife.High > 0 {
+		facts = append(facts, chat.Num("pot_life", "Pot life", f.PotLife.Mid, quantity.Time, sys).Between(f.PotLife.Low, f.PotLife.High).
+			Says(timeSpan(f.PotLife, sys)+", "+between(c, p.CoatedAt(), f.PotLife)))
+	}
+	return facts
+}
+
+// whereFacts are what it went into, its tint, and where it stands.
+func whereFacts(p shop.Pour) (facts []chat.Fact) {
+	word := func(key, label, text string) {
+		if text != "" {
+			facts = append(facts, chat.Fact{Key: key, Label: label, Value: text, Text: text})
+		}
+	}
+	names := make([]string, len(p.Fills))
+	for i, f := range p.Fills {
+		names[i] = fmt.Sprintf("%s (%d)", f.Name, f.Count)
+	}
+	word("molds", "Molds", strings.Join(names, ", "))
+	word("tint", "Tint", p.Tint)
+	word("where", "Where", p.Where)
+	return facts
+}
+
+// pouredFacts are how much was poured, and what came of it.
+func pouredFacts(c *chat.Call, p shop.Pour) (facts []chat.Fact) {
+	if p.Mass > 0 {
+		facts = append(facts, chat.Num("mass_total", "In the mold", p.Mass, quantity.Mass, c.By.System()))
+	}
+	if p.State == shop.PourDone {
+		return append(facts, chat.Whole("good", "Good ones", p.Good, fmt.Sprint(p.Good)), chat.Whole("spoiled", "Spoiled", p.Spoiled, fmt.Sprint(p.Spoiled)))
+	}
+	if p.Count > 1 {
+		facts = append(facts, chat.Whole("parts", "Parts", p.Count, fmt.Sprint(p.Count)))
+	}
+	return facts
+}
+
+// pourActions are the answers that a pour still takes, of its owner.
+func pourActions(c *chat.Call, p shop.Pour) []chat.Action {
+	press := func(label, sub string, more map[string]string) chat.Action {
+		return chat.Action{Label: label, Line: pourLine(sub, p, more)}
+	}
+	var actions []chat.Action
+	if p.State == shop.PourRunning {
+		if p.CoatsOn < p.Coats {
+			actions = append(actions, press("Coat is on", "coat", nil))
+		} else {
+			actions = append(actions, press("Ready", "ready", nil), press("Still soft", "soft", nil))
+		}
+	}
+	if !p.State.Ended() {
+		actions = append(actions, press("Done", "done", nil),
+			chat.Action{Label: "Some spoiled", Do: chat.DoForm, Form: "spoiled", Line: pourLine("done", p, nil)},
+			press("Failed", "fail", nil))
+	}
+	if undoable(c, p) {
+		actions = append(actions, press("Undo", "undo", nil))
+	}
+	if p.State == shop.PourReady && len(p.Answers) > 0 && !p.Answers[len(p.Answers)-1].Shared && p.Foreseen.Physics > 0 {
+		actions = append(actions, press("Share with shop", "ready", map[string]string{"share": "yes"}))
+	}
+	if !p.State.Ended() {
+		show := press("Show to the shop", "share", nil)
+		if p.Shared {
+			show = press("Keep to myself", "unshare", nil)
+		}
+		actions = append(actions, show, press("Cancel", "cancel", nil))
+	}
+	return actions
+}
+
+// clock is an instant as the reader's clock shows it; the day is told where it
+// is another one than that of the call.
+func clock(c *chat.Call, at time.Time) string {
+	local := at.In(c.By.Zone())
+	if y, m, d := c.At.In(c.By.Zone()).Date(); local.Year() == y && local.Month() == m && local.Day() == d {
+		return c.Clock(local.Format("15:04"), at)
+	}
+	return c.Clock(local.Format("Mon 2 Jan 15:04"), at)
+}
+
+// between is a range of times after an instant, on the clock.
+func between(c *chat.Call, from time.Time, r quantity.Range) string {
+	r = cure.RoundOut(r)
+	low, high := clock(c, after(from, r.Low)), clock(c, after(from, r.High))
+	if low == high {
+		return "at " + low
+	}
+	return "between " + low + " and " + high
+}
