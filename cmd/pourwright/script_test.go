@@ -36,6 +36,7 @@ func TestMain(m *testing.M) {
 //	exits N program args…    runs it and wants that exit status
 //	field PATH VALUE         of the JSON object on stdout, such as error.code
 //	fact KEY VALUE [±TOL]    of an answer's facts
+//	keep KEY NAME            keeps the value of an answer's fact in $NAME
 //	button LABEL NAME        keeps the id of an answer's action in $NAME
 //	mode FILE OCTAL          wants a file's permissions
 func TestScript(t *testing.T) {
@@ -57,7 +58,7 @@ func TestScript(t *testing.T) {
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"exits": exits, "field": field, "fact": fact, "button": button, "mode": mode,
+			"exits": exits, "field": field, "fact": fact, "keep": keep, "button": button, "mode": mode,
 		},
 	})
 }
@@ -140,6 +141,20 @@ func fact(ts *testscript.TestScript, neg bool, args []string) {
 			ts.Fatalf("fact %s is %v, want %v ± %v", args[0], m["value"], want, tol)
 		}
 		return
+	}
+	ts.Fatalf("there is no fact %s", args[0])
+}
+
+func keep(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: keep KEY NAME")
+	}
+	facts, _ := object(ts)["facts"].([]any)
+	for _, f := range facts {
+		if m := f.(map[string]any); m["key"] == args[0] {
+			ts.Setenv(args[1], fmt.Sprint(m["value"]))
+			return
+		}
 	}
 	ts.Fatalf("there is no fact %s", args[0])
 }
