@@ -126,7 +126,7 @@ func within(kept string, err error) error {
 
 // formulaReply is what a formula gave.
 func formulaReply(c *chat.Call, ready library.Ready, out formula.Result) *chat.Reply {
-	r := &chat.Reply{Title: formulaTitle(out), Working: out.Steps}
+	r := &chat.Reply{Title: formulaTitle(out), Working: out.Working()}
 	for _, v := range out.Values {
 		fact := chat.Fact{Key: v.Key, Label: v.Label, Value: v.Is, Unit: v.Unit, Text: v.Text}
 		if v.Unsure {

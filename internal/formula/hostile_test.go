@@ -102,8 +102,8 @@ func FuzzFormula(f *testing.F) {
 				t.Errorf("%q gives %+v", text, v)
 			}
 		}
-		if len(out.Steps) > 300 {
-			t.Errorf("%q has %d steps of working", text, len(out.Steps))
+		if len(out.Working()) > 300 {
+			t.Errorf("%q has %d steps of working", text, len(out.Working()))
 		}
 	})
 }

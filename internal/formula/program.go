@@ -38,6 +38,7 @@ type Program struct {
 type line struct {
 	name, text string
 	kind       kind
+	at         int
 }
 
 // Inputs are what the formula asks for, in the order of the text.
@@ -104,7 +105,7 @@ func (p *Program) build(statements []statement) error {
 			return err
 		}
 		values[i] = v
-		p.lines = append(p.lines, line{name: st.name, text: string(p.src.runes[st.from():st.to()]), kind: v.kind})
+		p.lines = append(p.lines, line{name: st.name, text: string(p.src.runes[st.from():st.to()]), kind: v.kind, at: st.from()})
 		if st.name != "" {
 			if _, twice := t.names[st.name]; twice {
 				return p.src.wrong(st.nameAt, "%s is set already", st.name).Hint("give this one another name, such as %s_2", st.name)
@@ -117,7 +118,7 @@ func (p *Program) build(statements []statement) error {
 	for name := range t.uses {
 		p.constants = append(p.constants, name)
 	}
-	return p.compile(t, statements, values)
+	return p.compile(statements, values)
 }
 
 // statement parses and types one line.
@@ -202,19 +203,12 @@ func (t *typer) unparsed(st statement, err error) error {
 	return t.wrong(last.to, "the line ends too early").Hint("type a value behind %s", t.text(last.from, last.to)).Because(err)
 }
 
-// compile puts the lines together, each noted as it is worked out.
-func (p *Program) compile(t *typer, statements []statement, values []typed) error {
-	var root ast.Node
-	for i := len(values) - 1; i >= 0; i-- {
-		v := values[i]
-		at := statements[i].from()
-		noted := t.calls(noteOf(v.kind), v.kind, at, placed(&ast.IdentifierNode{Value: "$run"}, plain, at).node,
-			placed(&ast.IntegerNode{Value: i}, plain, at).node, v.node).node
-		if i == len(values)-1 {
-			root = noted
-			continue
-		}
-		root = placed(&ast.VariableDeclaratorNode{Name: "v_" + statements[i].name, Value: noted, Expr: root}, v.kind, at).node
+// compile puts the lines together: one variable after another, and the result.
+func (p *Program) compile(statements []statement, values []typed) error {
+	last := len(values) - 1
+	root := values[last].node
+	for i := last - 1; i >= 0; i-- {
+		root = placed(&ast.VariableDeclaratorNode{Name: "v_" + statements[i].name, Value: values[i].node, Expr: root}, values[i].kind, statements[i].from()).node
 	}
 	config := conf.CreateNew()
 	config.Optimize = false // its folding gains nothing here and would have to be trusted
@@ -242,20 +236,8 @@ func (p *Program) compile(t *typer, statements []statement, values []typed) erro
 // inner is what a form of a function is called within a program.
 func inner(name string, form int) string { return fmt.Sprintf("f_%s_%d", name, form) }
 
-// noteOf is the function that notes the value of a line.
-func noteOf(k kind) string {
-	switch k.sort {
-	case truth:
-		return "note_truth"
-	case batch:
-		return "note_batch"
-	}
-	return "note_number"
-}
-
 var (
 	givesNumber = reflect.TypeFor[func(...any) float64]()
-	givesTruth  = reflect.TypeFor[func(...any) bool]()
 	givesBatch  = reflect.TypeFor[func(...any) *Batch]()
 )
 
@@ -268,9 +250,6 @@ var compiled = func() conf.FunctionsTable {
 	}
 	add("f_divide", givesNumber, divide)
 	add("f_power", givesNumber, power)
-	add("note_number", givesNumber, note)
-	add("note_truth", givesTruth, note)
-	add("note_batch", givesBatch, note)
 	for _, f := range functions {
 		for i, o := range f.forms {
 			t := givesNumber
@@ -347,15 +326,4 @@ func pow(a, b float64) float64 {
 		return a * a * a
 	}
 	return math.Pow(a, b)
-}
-
-// note keeps the value of a line for the working.
-func note(args ...any) (any, error) {
-	r, _ := args[0].(*run)
-	i, _ := args[1].(int)
-	if v, ok := args[2].(float64); ok && (math.IsNaN(v) || math.IsInf(v, 0)) {
-		return nil, r.wrong("the value of this line is too large to be told", "give smaller values")
-	}
-	r.lines[i] = args[2]
-	return args[2], nil
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"sync"
 
 	"github.com/expr-lang/expr/file"
 	"github.com/expr-lang/expr/vm"
@@ -31,12 +32,16 @@ type Setting struct {
 
 // Result is what a formula gives.
 type Result struct {
-	Values []Value // "result", or what to weigh of a batch
-	Steps  []working.Step
+	Values []Value  // "result", or what to weigh of a batch
 	Batch  *Batch   // where the result is one
 	Rests  []string // the uncertain values it rests on, as ranges
 	Sure   bool     // of a yes or no: it is the same at the ends of these ranges
+	from   *run
 }
+
+// Working is every line with its value, and the working of the functions that
+// it called. It is written when it is asked for.
+func (out Result) Working() []working.Step { return out.from.working() }
 
 // Value is one figure of a result, in the base unit of its dimension.
 type Value struct {
@@ -113,14 +118,16 @@ func (p *Program) Run(s Setting) (Result, error) {
 	if err := r.once(); err != nil {
 		return Result{}, err
 	}
-	out := Result{Sure: true}
+	out := Result{Sure: true, from: r}
 	out.Values, out.Batch = r.values()
 	if err := r.spread(&out); err != nil {
 		return Result{}, err
 	}
-	out.Steps = r.working()
 	return out, nil
 }
+
+// machines keep their stacks from run to run; each begins a run anew.
+var machines = sync.Pool{New: func() any { return new(vm.VM) }}
 
 // once runs the program.
 func (r *run) once() error {
@@ -141,8 +148,28 @@ func (r *run) once() error {
 	for _, c := range p.constants {
 		env["c_"+c] = constants[c].of(r.set)
 	}
-	_, err := vm.Run(p.code, env)
-	return r.placed(err)
+	m := machines.Get().(*vm.VM)
+	result, err := m.Run(p.code, env)
+	// The program's variables are the lines that set a name, in their order.
+	last := len(p.lines) - 1
+	copy(r.lines, m.Variables[:min(last, len(m.Variables))])
+	clear(m.Variables)
+	machines.Put(m)
+	r.lines[last] = result
+	if err != nil {
+		return r.placed(err)
+	}
+	return r.finite()
+}
+
+// finite refuses a line whose value can't be told.
+func (r *run) finite() error {
+	for i, v := range r.lines {
+		if x, ok := v.(float64); ok && (math.IsNaN(x) || math.IsInf(x, 0)) {
+			return r.p.src.wrong(r.p.lines[i].at, "the value of this line is too large to be told").Hint("give smaller values")
+		}
+	}
+	return nil
 }
 
 // value is what an input was given, its default where nothing was.
@@ -170,10 +197,13 @@ func (r *run) placed(err error) error {
 // results as ranges: the moves to one side are added in quadrature (JCGM
 // 100:2008, 5.1.2 and the note to 5.1.3, the sides kept apart).
 func (r *run) spread(out *Result) error {
-	down, up := make([]float64, len(out.Values)), make([]float64, len(out.Values))
+	var down, up []float64
 	for site, u := range r.sites {
 		if !u.came {
 			continue
+		}
+		if out.Rests == nil {
+			down, up = make([]float64, len(out.Values)), make([]float64, len(out.Values))
 		}
 		out.Rests = append(out.Rests, u.text)
 		low, err := r.end(site, u, false)
