@@ -23,6 +23,7 @@ import (
 	"github.com/pourwright/pourwright/internal/console"
 	"github.com/pourwright/pourwright/internal/demo"
 	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/library"
 	"github.com/pourwright/pourwright/internal/mesh"
 	"github.com/pourwright/pourwright/internal/store/sqlite"
 )
@@ -38,6 +39,14 @@ var place = commands.Place{BoardPath: func(token string) string { return "/b/" +
 // desk is every command over the demo shop, in a real database in memory.
 func desk(t testing.TB) *chat.Dispatcher {
 	t.Helper()
+	d, _ := deskAndStore(t)
+	return d
+}
+
+// deskAndStore is for tests that also change what the clock does behind the
+// commands.
+func deskAndStore(t testing.TB) (*chat.Dispatcher, *sqlite.DB) {
+	t.Helper()
 	db, err := sqlite.Memory(context.Background(), sqlite.Config{Rand: rand.Reader})
 	if err != nil {
 		t.Fatal(err)
@@ -51,14 +60,14 @@ func desk(t testing.TB) *chat.Dispatcher {
 		t.Fatal(err)
 	}
 	d, err := chat.New(chat.Config{
-		Commands: commands.All(db.Books(), mesh.DeskLimits(), place), People: db, Lines: db,
+		Commands: commands.All(db.Books(), mesh.DeskLimits(), place), People: db, Lines: db, Cards: db, Beside: library.Missed(db),
 		Log: slog.New(slog.NewTextHandler(testLog{t}, &slog.HandlerOptions{Level: slog.LevelError})), NewRef: func() string { return "ref-1" },
 		Now: time.Now, Terms: caution.Used,
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	return d
+	return d, db
 }
 
 // testLog shows what broke in the test that broke it.

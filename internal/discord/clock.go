@@ -10,50 +10,61 @@ import (
 )
 
 // clocks puts stamps that each reader sees in their own zone in the place of
-// the times in a reply's texts. A time is marked by a letter of the private use
-// area while the text is escaped: whoever writes such letters loses them.
-type clocks struct {
-	mark, stamp *strings.Replacer
-}
+// the times in a reply's texts. What stands between the times is escaped by
+// itself, so no stamp comes of anything that a member wrote.
+type clocks []chat.Clock
 
-const (
-	firstMark = '\ue000'
-	mostMarks = 64 // a reply with more times keeps the rest as they are
-)
+// mostClocks bounds the work: a reply with more times keeps the rest as they
+// are.
+const mostClocks = 64
 
 func newClocks(all []chat.Clock) clocks {
-	if len(all) == 0 {
-		return clocks{}
-	}
-	all = slices.Clone(all[:min(len(all), mostMarks)])
+	c := slices.Clone(all[:min(len(all), mostClocks)])
+	c = slices.DeleteFunc(c, func(one chat.Clock) bool { return one.Text == "" })
 	// "Mon 2 Jan 15:04" before "15:04"
-	slices.SortStableFunc(all, func(a, b chat.Clock) int { return cmp.Compare(len(b.Text), len(a.Text)) })
-	var marks, stamps []string
-	for i := range mostMarks {
-		marks = append(marks, string(rune(firstMark+i)), "")
-	}
-	for i, c := range all {
-		style := "f" // a date and a time
-		if len(c.Text) <= len("15:04") {
-			style = "t"
-		}
-		mark := string(rune(firstMark + i))
-		marks = append(marks, c.Text, mark)
-		stamps = append(stamps, mark, fmt.Sprintf("<t:%d:%s>", c.At.Unix(), style))
-	}
-	return clocks{strings.NewReplacer(marks...), strings.NewReplacer(stamps...)}
+	slices.SortStableFunc(c, func(a, b chat.Clock) int { return cmp.Compare(len(b.Text), len(a.Text)) })
+	return c
 }
 
 // escape is the text with its times as stamps, and everything else shown as it
 // was typed.
 func (c clocks) escape(s string) string {
-	if c.mark == nil {
-		return escape(s)
+	var b strings.Builder
+	for {
+		at, found := c.first(s)
+		if found < 0 {
+			b.WriteString(escape(s))
+			return b.String()
+		}
+		b.WriteString(escape(s[:at]))
+		b.WriteString(stamp(c[found]))
+		s = s[at+len(c[found].Text):]
 	}
-	return c.stamp.Replace(escape(c.mark.Replace(s)))
+}
+
+// first finds the first time in a text, the longest of those that begin there;
+// found is negative where there is none.
+func (c clocks) first(s string) (at, found int) {
+	at, found = len(s), -1
+	for i, one := range c {
+		if j := strings.Index(s, one.Text); j >= 0 && j < at {
+			at, found = j, i
+		}
+	}
+	return at, found
 }
 
 // tells reports whether a text holds a time.
 func (c clocks) tells(s string) bool {
-	return c.mark != nil && strings.ContainsFunc(c.mark.Replace(s), func(r rune) bool { return r >= firstMark && r < firstMark+mostMarks })
+	_, found := c.first(s)
+	return found >= 0
+}
+
+// stamp is a time of day, or with its date where the text has one.
+func stamp(c chat.Clock) string {
+	style := "f"
+	if len(c.Text) <= len("15:04") {
+		style = "t"
+	}
+	return fmt.Sprintf("<t:%d:%s>", c.At.Unix(), style)
 }

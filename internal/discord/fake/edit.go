@@ -85,3 +85,27 @@ func (s *Server) patchMessage(x *exchange) reply {
 	s.edits = append(s.edits, Edit{Channel: channel, Message: id, Body: x.body, At: s.now()})
 	return reply{http.StatusOK, e.standing()}
 }
+
+// Seen is what the member sees by now, nil before there is anything.
+func (e *Exchange) Seen() *Shown {
+	e.s.mu.Lock()
+	defer e.s.mu.Unlock()
+	if e.current == nil {
+		return nil
+	}
+	seen := *e.current
+	return &seen
+}
+
+// Standing is what the message with that id shows, nil if there is none.
+func (s *Server) Standing(message string) *Shown {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for _, e := range s.exchanges {
+		if e.message == message && !e.deleted {
+			seen := *e.current
+			return &seen
+		}
+	}
+	return nil
+}
