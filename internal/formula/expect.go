@@ -73,7 +73,7 @@ func (out Result) expects(item string, s quantity.System) error {
 		return nil
 	}
 	src := &source{[]rune(text)}
-	lit, to, err := literalReader{s}.signed(src, 0)
+	lit, to, err := literalReader{system: s}.signed(src, 0)
 	if err != nil || src.spaces(to) != len(src.runes) {
 		return wrongTest("%.40q is no result", text).Hint("type a number with its unit, such as -> %s", v.Text)
 	}

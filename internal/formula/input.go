@@ -52,6 +52,7 @@ func (in Input) holds(v float64) bool { return !in.bounded || v >= in.low && v <
 
 // head reads the inputs at the start of a text and gives the place behind them.
 func (r literalReader) head(s *source) (inputs []Input, at int, err error) {
+	r.inHead = true
 	for {
 		for at < len(s.runes) && (isBreak(s.runes[at]) || s.spaces(at) > at) {
 			at = max(at+1, s.spaces(at))
@@ -366,7 +367,7 @@ func (in Input) read(text string, s quantity.System) (v float64, notes []string,
 // own, as the text of a formula would have it.
 func (in Input) readLiteral(text string, s quantity.System) (v float64, notes []string, err error) {
 	src := &source{[]rune(text)}
-	lit, to, err := literalReader{s}.signed(src, src.spaces(0))
+	lit, to, err := literalReader{system: s}.signed(src, src.spaces(0))
 	if err == nil && lit.unit == quantity.NoUnit {
 		lit = lit.in(in)
 	}

@@ -22,7 +22,10 @@ type literal struct {
 
 // literalReader reads numbers for a shop: there a gallon is a US or an imperial
 // one.
-type literalReader struct{ system quantity.System }
+type literalReader struct {
+	system quantity.System
+	inHead bool // a bracket behind a number opens a range there
+}
 
 // read takes the number at a character and the unit behind it, if one is there,
 // and gives the place behind. Where fraction is true 1/2 in is half an inch.
@@ -105,7 +108,7 @@ func (r literalReader) unit(s *source, at int, v float64, to int, names []string
 	lit := literal{value: v, kind: plain, bare: v}
 	next := s.spaces(to)
 	if next < len(s.runes) && s.runes[next] == '%' {
-		if after := s.spaces(next + 1); after < len(s.runes) && startsOperand(s.runes[after]) {
+		if after := s.spaces(next + 1); after < len(s.runes) && startsOperand(s.runes[after]) && !(r.inHead && s.runes[after] == '(') && !r.rangeGoesOn(s, after) {
 			return lit, 0, s.wrong(next, "%% is a percentage here and a value follows it").
 				Hint("for the rest of a division type mod(7, 3), for 10 %% of x type 10 %% * x")
 		}
@@ -116,7 +119,7 @@ func (r literalReader) unit(s *source, at int, v float64, to int, names []string
 		return lit, to, nil
 	}
 	words := s.unitWords(next)
-	if words[0].text == "and" || words[0].text == "or" || words[0].text == "not" {
+	if w := words[0].text; operatorWord(w) || w == "to" {
 		return lit, to, nil
 	}
 	if d, ok := differences[strings.ToLower(words[0].text)]; ok {
@@ -140,6 +143,12 @@ func (r literalReader) unit(s *source, at int, v float64, to int, names []string
 		return lit, 0, err
 	}
 	return r.per(s, lit, end, names)
+}
+
+// rangeGoesOn sees the "to" of a range in the head.
+func (r literalReader) rangeGoesOn(s *source, at int) bool {
+	_, is := s.keyword(at, "to")
+	return r.inHead && is
 }
 
 // differences are units of a difference of temperatures: 5 dC warmer.

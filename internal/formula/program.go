@@ -64,7 +64,7 @@ func Compile(text string, s quantity.System) (*Program, error) {
 	if n := len(src.runes); n > MaxText {
 		return nil, src.over(MaxText, "the formula has %d characters, at most %d are read", n, MaxText).Hint("make several formulas of it")
 	}
-	reader := literalReader{s}
+	reader := literalReader{system: s}
 	inputs, at, err := reader.head(&src)
 	if err != nil {
 		return nil, err
