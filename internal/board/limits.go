@@ -27,7 +27,7 @@ const (
 	headerPatience                 = 5 * time.Second
 	readPatience                   = 10 * time.Second
 	writePatience                  = 20 * time.Second
-	idlePatience                   = 60 * time.Second
+	idlePatience                   = 15 * time.Second
 	endPatience                    = 3 * time.Second
 )
 

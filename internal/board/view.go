@@ -8,7 +8,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode"
 
 	"github.com/pourwright/pourwright/internal/shop"
 )
@@ -322,16 +321,11 @@ func span(d time.Duration) string {
 	return fmt.Sprintf("%d s", s)
 }
 
-// clip cuts a text of a member's to what has room, without what can't be seen:
-// a character that turns the direction of the text would reach beyond it.
+// clip cuts a text of a member's to what has room, in one line and without what
+// can't be seen: a character that turns the direction of the text would reach
+// beyond it.
 func clip(s string, most int) string {
-	s = strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) && !unicode.IsSpace(r) || unicode.Is(unicode.Bidi_Control, r) {
-			return -1
-		}
-		return r
-	}, strings.ToValidUTF8(s, ""))
-	s = strings.Join(strings.Fields(s), " ")
+	s = strings.Join(strings.Fields(shop.Seen(s, false)), " ")
 	if r := []rune(s); len(r) > most {
 		return strings.TrimSpace(string(r[:most-1])) + "…"
 	}
