@@ -28,7 +28,7 @@ func newData(d deps) chat.Command {
 	return chat.Command{
 		Name:  "data",
 		Help:  "take your materials, molds, tints, formulas and logs out as a file, or bring them in",
-		About: "CSV is for a spreadsheet, JSON for everything in one file. A file that comes in is only looked at first: you are told of each row what would happen. It is carried out whole or not at all. What the columns mean is in the README.",
+		About: "CSV is for a spreadsheet, JSON for everything in one file. A file that comes in is only looked at first: you are told of each row what would happen. It is carried out whole or not at all. An exported file shows the columns and their units.",
 		Asks: []chat.Ask{
 			{Question: "Can I have my molds in a spreadsheet?", Line: "/data export kind:molds format:csv"},
 			{Question: "Can I take everything with me?", Line: "/data export kind:all format:json"},
@@ -121,6 +121,7 @@ func (m dataCommand) exportMaterial(ctx context.Context, c *chat.Call) (*chat.Re
 	}
 	r := exported(made, kinds, format)
 	r.Title = fmt.Sprintf("%s is in the file", kept.Name)
+	r.Notes[0] = "It holds the profile as it is now: no earlier versions, and not whose it is. Its bulletin and SDS win over it."
 	return r, nil
 }
 
@@ -137,7 +138,7 @@ func exported(made []transfer.Made, kinds []transfer.Kind, format transfer.Forma
 		}
 	}
 	for _, k := range kinds {
-		r.Facts = append(r.Facts, chat.Whole(string(k), library.Sentence(string(k)), rows[k], fmt.Sprint(rows[k])))
+		r.Facts = append(r.Facts, chat.Whole(string(k), strings.ToUpper(string(k[:1]))+string(k[1:]), rows[k], fmt.Sprint(rows[k])))
 	}
 	switch {
 	case total == 0:

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"time"
 
+	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
@@ -18,6 +19,7 @@ type export struct {
 	Pulls        []exportPull              `json:"pulls"`
 	Pours        []exportPour              `json:"pours"`
 	Dues         []exportDue               `json:"dues"`
+	Deliveries   []exportDelivery          `json:"deliveries"`
 	Cards        []exportCard              `json:"cards"`
 	Answers      []exportAnswer            `json:"answers"`
 	Measures     []exportMeasure           `json:"measures"`
@@ -118,7 +120,7 @@ func (s *Store) Export(ctx context.Context, v shop.Viewer) ([]byte, error) {
 	out := export{Records: map[string][]exportRecord{}}
 	err := s.snapshot(ctx, func(q *session) error {
 		for _, gather := range []func(context.Context, *session, shop.Viewer) error{
-			out.person, out.records, out.codes, out.pulls, out.pours, out.dues, out.cards, out.answers, out.kept,
+			out.person, out.records, out.codes, out.pulls, out.pours, out.dues, out.deliveries, out.cards, out.answers, out.kept,
 		} {
 			if err := gather(ctx, q, v); err != nil {
 				return fmt.Errorf("export: %w", err)
@@ -256,18 +258,35 @@ func (e *export) kept(ctx context.Context, q *session, v shop.Viewer) error {
 // versions, shared ones too unless they were handed over before, the codes that
 // led to them, pours with what was found at them, reminders, wishes, measures,
 // lines and marks. What the member answered or set for a shop stays with the
-// shop, and copies that others adopted with them, without a name.
+// shop, and copies that others adopted with them, without a name. A shop that
+// is the member's alone goes too. Afterwards no file of the database holds any
+// of it.
 func (s *Store) Erase(ctx context.Context, st shop.Stamp) error {
-	return s.write(ctx, st, func(t *txn) error {
+	err := s.write(ctx, st, func(t *txn) error {
 		for _, k := range kinds {
 			if _, err := t.exec(ctx, k.forget(st.By, "")); err != nil {
 				return fmt.Errorf("erase %s: %w", k.table, err)
 			}
 		}
+		var key string
+		if _, err := t.one(ctx, plain("SELECT key FROM member WHERE id = ?", int64(st.By.Member.ID)), &key); err != nil {
+			return fmt.Errorf("find member: %w", err)
+		}
 		// The rest goes, or loses the name, by the foreign keys.
 		if _, err := t.exec(ctx, plain("DELETE FROM member WHERE id = ?", int64(st.By.Member.ID))); err != nil {
 			return fmt.Errorf("erase member: %w", err)
 		}
+		if _, err := t.exec(ctx, dropBench(key)); err != nil {
+			return fmt.Errorf("erase the member's own shop: %w", err)
+		}
 		return nil
 	})
+	if err != nil || s.batch != nil || s.eng.Scrub == nil {
+		return err
+	}
+	if err := s.eng.Scrub(ctx); err != nil {
+		return fault.New(fault.Busy, "all that was held about you is erased, but older pages of it may still lie in the database's files").
+			Hint("send it once more in a minute, and they go too").Because(err)
+	}
+	return nil
 }

@@ -28,3 +28,27 @@ func (e *export) cards(ctx context.Context, q *session, v shop.Viewer) error {
 			return err
 		})
 }
+
+// exportDelivery is a message in which calls went out.
+type exportDelivery struct {
+	Place string    `json:"place"`
+	State string    `json:"state"` // sending, sent, failed
+	Began time.Time `json:"began"`
+	Ended time.Time `json:"ended,omitzero"`
+}
+
+// deliveries gathers the messages that called the member.
+func (e *export) deliveries(ctx context.Context, q *session, v shop.Viewer) error {
+	return q.each(ctx, plain("SELECT place, state, began_at, coalesce(ended_at, 0) FROM delivery WHERE owner = ? ORDER BY id", int64(v.Member.ID)),
+		func(scan func(...any) error) error {
+			var d exportDelivery
+			var began, ended int64
+			err := scan(&d.Place, &d.State, &began, &ended)
+			d.Began = instant(began)
+			if ended != 0 {
+				d.Ended = instant(ended)
+			}
+			e.Deliveries = append(e.Deliveries, d)
+			return err
+		})
+}

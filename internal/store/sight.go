@@ -276,6 +276,20 @@ func (k kind) handOverParts(v shop.Viewer, id int64, table, column string) state
 	}
 }
 
+// dropBench deletes the shop that a member has alone, in direct messages: its
+// key is the member's own. One in which others keep anything stays; whose that
+// is is of no matter, since it is not shown.
+func dropBench(key string) statement {
+	text := "DELETE FROM shop WHERE key = ?"
+	for _, table := range []string{"shop_manager", "measure", "line"} {
+		text += " AND NOT EXISTS (SELECT 1 FROM " + table + " x WHERE x.shop = shop.id)"
+	}
+	for _, k := range slices.Concat(kinds, unversioned) {
+		text += " AND NOT EXISTS (SELECT 1 FROM " + k.table + " x WHERE x.shop = shop.id)"
+	}
+	return statement{text + " AND NOT EXISTS (SELECT 1 FROM faq x WHERE x.shop = shop.id AND x.edited_by IS NOT NULL)", []any{key}}
+}
+
 // plain is a statement over the tables that hold no records. Naming a record
 // table in it is a mistake in this package and stops the program's tests.
 func plain(text string, args ...any) statement {

@@ -31,6 +31,9 @@ type Engine struct {
 	// Translate turns an error of the driver into a fault, ErrUnique or
 	// ErrForeign, keeping it as the cause; any other error it gives back.
 	Translate func(error) error
+	// Scrub takes what was deleted out of the files too, such as a log that
+	// still has pages as they were. nil where nothing is left behind.
+	Scrub func(ctx context.Context) error
 }
 
 // What an opener's Translate makes of a broken constraint.

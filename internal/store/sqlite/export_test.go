@@ -1,6 +1,12 @@
 package sqlite
 
-import "context"
+import (
+	"context"
+	"database/sql"
+)
+
+// Raw is the writer's connection, to look at what is stored.
+func (db *DB) Raw() *sql.DB { return db.eng.Writer }
 
 // FillUp makes the database full: its file may not grow beyond what it has.
 func (db *DB) FillUp(ctx context.Context) error {

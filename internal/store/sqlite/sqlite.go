@@ -75,6 +75,7 @@ func Open(ctx context.Context, cfg Config) (*DB, error) {
 	if err := prepare(ctx, db.eng); err != nil {
 		return nil, errors.Join(openFault(path, err), db.eng.Reader.Close(), db.eng.Writer.Close())
 	}
+	db.eng.Scrub = db.scrub
 	db.Store = store.New(db.eng, store.Config{Rand: cfg.Rand, Limits: cfg.Limits})
 	return db, nil
 }

@@ -190,6 +190,36 @@ func erase(t *testing.T, open Open) {
 	}
 }
 
+// eraseBench: the shop that a member has alone in direct messages, whose key
+// is the member's own, goes with the member; one where others keep something
+// stays.
+func eraseBench(t *testing.T, open Open) {
+	w := usual(t, open)
+	at := func(name string) shop.Viewer {
+		m := w.member("local:"+name, name)
+		return shop.Viewer{Member: m, Shop: w.shop("local:"+name, name+"'s bench", m.ID)}
+	}
+	for _, c := range []struct {
+		name  string
+		guest bool
+	}{{"zoe", false}, {"yan", true}} {
+		v := at(c.name)
+		w.add(v, "own", true)
+		if err := w.SetFAQ(w.ctx, by(shop.Viewer{Member: v.Member, Shop: v.Shop, Manager: true}), "topic", "answer"); err != nil {
+			t.Fatal(err)
+		}
+		if c.guest {
+			w.add(shop.Viewer{Member: w.bram.Member, Shop: v.Shop}, "a guest's", false)
+		}
+		if err := w.Erase(w.ctx, by(v)); err != nil {
+			t.Fatal(err)
+		}
+		if again := w.shop("local:"+c.name, "", 0); (again.ID == v.Shop.ID) != c.guest {
+			t.Errorf("%s's bench was %d and is %d", c.name, v.Shop.ID, again.ID)
+		}
+	}
+}
+
 // idsStay: an id of something erased never comes to mean something else, be it
 // the last one that was given.
 func idsStay(t *testing.T, open Open) {

@@ -99,6 +99,7 @@ func Run(t *testing.T, open Open) {
 		{"cards are owned", cardsOwned},
 		{"export", export},
 		{"erase", erase},
+		{"erase a bench", eraseBench},
 		{"ids are given once", idsStay},
 	} {
 		t.Run(c.name, func(t *testing.T) { c.run(t, open) })
