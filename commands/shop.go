@@ -19,11 +19,12 @@ func newShop(d deps) chat.Command {
 	s := shopCommand{d}
 	return chat.Command{
 		Name:  "shop",
-		Help:  "the shop's room, scale, units and money, and its own answers",
+		Help:  "the shop's room, scale, units and money, its own answers and its board",
 		About: "Where a member gives no room, scale or units, an answer takes the shop's and says so. Managers set them, everyone can see them.",
 		Asks: []chat.Ask{
 			{Question: "Which room, scale and units do answers here take for granted?", Line: "/shop show"},
 			{Question: "What has this shop answered itself?", Line: "/shop faq"},
+			{Question: "Can what is curing hang on our wall?", Line: "/shop board"},
 		},
 		Subs: []chat.Sub{
 			{Name: "show", Help: "what the shop's answers take for granted", Run: s.show},
