@@ -14,6 +14,7 @@ func (d *Dispatcher) beside(ctx context.Context, c *Call, ans *Answer) {
 	}
 	told, err := d.cfg.Beside(ctx, c)
 	if err == nil && told != nil {
+		told.Tidy()
 		told.Actions, err = d.identified(ctx, c, told.Actions)
 	}
 	switch {

@@ -120,11 +120,7 @@ func tidyActions(actions []Action) {
 
 // tidyFault does the same to a refusal, which may quote what was typed.
 func tidyFault(f *fault.Error) *fault.Error {
-	message, hint := Readable(f.Message), Readable(f.HintText())
-	if message == f.Message && hint == f.HintText() {
-		return f
-	}
 	clean := *f
-	clean.Message = message
-	return clean.Hint("%s", hint)
+	clean.Message, clean.Option = Readable(f.Message), shop.Seen(f.Option, false)
+	return clean.Hint("%s", Readable(f.HintText()))
 }

@@ -23,7 +23,7 @@ func (p *page) table(card *embed, t *chat.Table) {
 				lines = append(lines, fmt.Sprintf("%d · %s", i+1, escape(orDash(plain(row.Cell(i))))))
 			}
 		}
-		name := p.take(escape(plain(row.Label))+": "+row.Says(), factName)
+		name := p.take(escape(plain(row.Label))+", "+row.Says(), factName)
 		if value := p.take(strings.Join(lines, "\n"), factValue); name != "" && value != "" {
 			card.Fields = append(card.Fields, embedField{Name: name, Value: value, Inline: true})
 		}

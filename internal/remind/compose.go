@@ -25,6 +25,7 @@ func compose(claims []shop.Claim, d shop.Delivery, now time.Time) chat.Message {
 	} else {
 		m.Reply = list(claims, now)
 	}
+	m.Reply.Tidy()
 	m.Reply.Private, m.Reply.Quiet = d.Place == "", true
 	for _, a := range m.Reply.Actions {
 		if strings.Contains(a.Line, "@") { // a call's own number
