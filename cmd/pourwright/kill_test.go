@@ -112,7 +112,7 @@ func (k *killing) step() {
 	switch n := k.random.IntN(10); {
 	case n < 2 && len(k.sent) > 0:
 		again := k.sent[k.random.IntN(len(k.sent))]
-		k.service.Send(again.raw)
+		k.service.Redeliver(again.raw, again.shown)
 	case n < 6 || len(open) == 0:
 		k.ask("start", 0, text("material", "slow white"), text("mold", "block"), map[string]any{"type": 5, "name": "show", "value": true})
 	default:
@@ -143,7 +143,7 @@ func (k *killing) hurt() {
 	k.service.Inject(f)
 }
 
-var pourNumber = regexp.MustCompile(`Number: .?#(\d+)`)
+var pourNumber = regexp.MustCompile(`It is pour .?#(\d+)`)
 
 // TestPoursSurviveKills kills a serving program at random moments while pours
 // are begun, answered and closed, and their cards kept up to date, over a
@@ -203,7 +203,7 @@ func (k *killing) checkAcknowledged() (begun, closed int) {
 	numbers := map[int64]int{}
 	for _, a := range k.sent {
 		text := ""
-		if shown := a.shown.Seen(); shown != nil {
+		if shown := a.shown.First(); shown != nil {
 			text = shown.Text()
 		}
 		switch m := pourNumber.FindStringSubmatch(text); {

@@ -46,6 +46,8 @@ type Exchange struct {
 	followups  []*Shown
 	message    string // the id of the message that the first answer became
 	deleted    bool
+	again      bool   // it was delivered more than once
+	first      *Shown // what current was at first
 }
 
 // Shown is what the member sees.
@@ -131,10 +133,14 @@ func (s *Server) postCallback(x *exchange) reply {
 	case e == nil || e.ID != x.PathValue("interaction"):
 		return refuse(http.StatusNotFound, 10062, "Unknown interaction")
 	case e.kind != 0:
-		s.violate("%s: a second answer (%d after %d)", x.route, kind, e.kind)
+		if !e.again {
+			s.violate("%s: a second answer (%d after %d)", x.route, kind, e.kind)
+		}
 		return refuse(http.StatusBadRequest, 40060, "Interaction has already been acknowledged")
 	case s.now().Sub(e.sent) > answerIn:
-		s.violate("%s: %v after the interaction", x.route, s.now().Sub(e.sent))
+		if !e.again {
+			s.violate("%s: %v after the interaction", x.route, s.now().Sub(e.sent))
+		}
 		return refuse(http.StatusNotFound, 10062, "Unknown interaction")
 	}
 	if err := e.allows(kind); err != nil {
@@ -158,6 +164,7 @@ func (s *Server) postCallback(x *exchange) reply {
 	switch kind {
 	case Message, Update, Suggestions, Form, Pong:
 		e.current = &Shown{Kind: kind, Ephemeral: e.ephemeral, Body: data, Files: x.files}
+		e.first = e.current
 	}
 	return reply{http.StatusNoContent, nil}
 }
@@ -229,6 +236,9 @@ func (s *Server) patchOriginal(x *exchange) reply {
 	}
 	e.v2 = e.v2 || flags&flagV2 != 0
 	e.current = &Shown{Kind: e.kind, Ephemeral: e.ephemeral, Body: x.body, Files: x.files, Edited: true}
+	if e.first == nil {
+		e.first = e.current
+	}
 	return reply{http.StatusOK, s.message(x.body)}
 }
 

@@ -1,6 +1,7 @@
 package fake
 
 import (
+	"fmt"
 	"net/http"
 	"slices"
 	"time"
@@ -86,15 +87,28 @@ func (s *Server) patchMessage(x *exchange) reply {
 	return reply{http.StatusOK, e.standing()}
 }
 
-// Seen is what the member sees by now, nil before there is anything.
-func (e *Exchange) Seen() *Shown {
+// First is what the member saw as the answer at first, nil if nothing.
+func (e *Exchange) First() *Shown {
 	e.s.mu.Lock()
 	defer e.s.mu.Unlock()
-	if e.current == nil {
-		return nil
+	return e.first
+}
+
+// Redeliver sends an interaction once more, as a service that is not sure
+// whether it got through. An answer that comes too late or for the second time
+// is refused, and no fault of the bot's.
+func (s *Server) Redeliver(interaction []byte, e *Exchange) {
+	s.t.Helper()
+	c := s.live()
+	if c == nil {
+		return
 	}
-	seen := *e.current
-	return &seen
+	s.mu.Lock()
+	e.again = true
+	c.seq++
+	frame := fmt.Sprintf(`{"t":"INTERACTION_CREATE","s":%d,"op":0,"d":%s}`, c.seq, interaction)
+	s.mu.Unlock()
+	c.frame(frame)
 }
 
 // Standing is what the message with that id shows, nil if there is none.
