@@ -32,7 +32,7 @@ func newData(d deps) chat.Command {
 		Asks: []chat.Ask{
 			{Question: "Can I have my molds in a spreadsheet?", Line: "/data export kind:molds format:csv"},
 			{Question: "Can I take everything with me?", Line: "/data export kind:all format:json"},
-			{Question: "How do I bring a spreadsheet of materials in?", Line: "/data import kind:materials"},
+			{Question: "How do I bring a spreadsheet of materials in?", Line: "/data import kind:materials file:materials.csv"},
 		},
 		Subs: []chat.Sub{
 			{Name: "export", Help: "your own things as a file", Run: m.export, Options: []chat.Option{kind, formatOption}},
