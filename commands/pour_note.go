@@ -3,9 +3,7 @@ package commands
 import (
 	"context"
 	"fmt"
-	"net/url"
 	"strings"
-	"unicode"
 
 	"github.com/pourwright/pourwright/internal/caution"
 	"github.com/pourwright/pourwright/internal/chat"
@@ -67,7 +65,7 @@ func (p pourCommand) note(ctx context.Context, c *chat.Call) (*chat.Reply, error
 		return nil, fault.New(fault.MissingOption, "there is nothing to note").In("text").Hint(`give text:"stirred 30 s", photo:"https://…", or both`)
 	}
 	if photo != "" {
-		if err := linkable(photo); err != nil {
+		if err := library.Link("photo", photo); err != nil {
 			return nil, err
 		}
 	}
@@ -85,29 +83,6 @@ func (p pourCommand) note(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	}
 	r.Cautions = chat.Cautions(caution.For(caution.Situation{Text: text}))
 	return r, nil
-}
-
-// linkable refuses what is no plain link to a page of the open web. It is kept
-// and shown as text, and never fetched.
-func linkable(link string) error {
-	bad := func(why string) error {
-		return fault.New(fault.BadFile, "that photo can't be kept: %s", why).In("photo").Hint("give its full link, such as https://example.org/pawns.jpg")
-	}
-	if strings.ContainsFunc(link, func(r rune) bool {
-		return unicode.IsSpace(r) || unicode.IsControl(r) || strings.ContainsRune("<>\"`\\", r)
-	}) {
-		return bad("a link holds no spaces, quotes or angle brackets")
-	}
-	u, err := url.Parse(link)
-	switch {
-	case err != nil || u.Host == "" || u.Hostname() == "" || u.Opaque != "":
-		return bad("it is no link")
-	case u.Scheme != "https":
-		return bad("its link does not begin with https://")
-	case u.User != nil:
-		return bad("its link holds a name or a password")
-	}
-	return nil
 }
 
 func (p pourCommand) share(ctx context.Context, c *chat.Call) (*chat.Reply, error) {

@@ -65,3 +65,15 @@ func TestFormByButtonIsFilledAndKeepsItsLine(t *testing.T) {
 		t.Errorf("read %+v, want the line's name and the form's material", r.Facts)
 	}
 }
+
+// A form that opens from a button alone leaves the bare call to run.
+func TestPressedFormWaitsForItsButton(t *testing.T) {
+	b := newBench(t, chat.Rate{})
+	b.answered(t, formed(line(ada(), "/thing close")))
+	if f := b.Foresee(t.Context(), formed(line(ada(), "/thing close"))); f.Form {
+		t.Error("a form is foreseen for a bare call")
+	}
+	if f := openForm(t, b, pressed(ada(), "1fwhy.1./thing close")); f.Title != "Why?" {
+		t.Errorf("form %+v", f)
+	}
+}

@@ -182,6 +182,8 @@ func commands() []chat.Command {
 				return nil, fault.New(fault.UnknownMaterial, "no thing is called %q", c.Text("thing")).In("thing").
 					Choose("slow white", strings.Repeat("long ", 40)).Offer(chat2("white", strings.Repeat("x", 80)))
 			}, Options: []chat.Option{{Name: "thing", Help: "which"}}},
+			{Name: "close", Help: "closes one", Run: echo, Options: []chat.Option{{Name: "name", Help: "its name"}},
+				Forms: []chat.Form{{Name: "why", Title: "Why?", Pressed: true, Options: []string{"name"}}}},
 			{Name: "panic", Help: "panics", Run: func(context.Context, *chat.Call) (*chat.Reply, error) { panic("a slip") }},
 			{Name: "nothing", Help: "answers nothing", Run: func(context.Context, *chat.Call) (*chat.Reply, error) { return nil, nil }},
 			{Name: "fail", Help: "fails", Run: func(context.Context, *chat.Call) (*chat.Reply, error) {

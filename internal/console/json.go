@@ -66,6 +66,8 @@ type (
 	refusalJSON struct {
 		OK    bool      `json:"ok"`
 		Error errorJSON `json:"error"`
+		// Actions are the same call with what would have been taken.
+		Actions []actionJSON `json:"actions,omitempty"`
 	}
 	errorJSON struct {
 		Code    string `json:"code"`
@@ -84,7 +86,7 @@ func WriteJSON(w io.Writer, ans chat.Answer) error {
 	switch {
 	case ans.Fault != nil:
 		f := ans.Fault
-		v = refusalJSON{Error: errorJSON{Code: string(f.Code), Option: f.Option, Message: f.Message, Hint: f.HintText()}}
+		v = refusalJSON{Error: errorJSON{Code: string(f.Code), Option: f.Option, Message: f.Message, Hint: f.HintText()}, Actions: actions(ans.Actions)}
 	case ans.Form != nil:
 		v = formAnswer(ans)
 	default:
@@ -114,10 +116,15 @@ func replyAnswer(ans chat.Answer) answerJSON {
 	for _, f := range r.Files {
 		a.Files = append(a.Files, fileJSON{f.Name, len(f.Data)})
 	}
-	for _, act := range r.Actions {
-		a.Actions = append(a.Actions, actionJSON{act.ID, act.Label})
-	}
+	a.Actions = append(a.Actions, actions(r.Actions)...)
 	return a
+}
+
+func actions(of []chat.Action) (out []actionJSON) {
+	for _, act := range of {
+		out = append(out, actionJSON{act.ID, act.Label})
+	}
+	return out
 }
 
 // formAnswer is what a pressed button comes to that opens a form: nothing is

@@ -61,6 +61,8 @@ func TestWriteJSON(t *testing.T) {
 				`"images":[],"files":[],"actions":[],"private":false}`},
 		{"refusal", chat.Answer{Fault: fault.New(fault.UnknownMaterial, "no material is called %q", "x").In("material").Hint("try /material list").Choose("y")},
 			`{"ok":false,"error":{"code":"unknown_material","option":"material","message":"no material is called \"x\"","hint":"try /material list"}}`},
+		{"refusal with what would be taken", chat.Answer{Fault: fault.New(fault.MissingOption, "which?").In("pour").Hint("say which"), Actions: []chat.Action{{ID: "1e.1./x", Label: "#1"}}},
+			`{"ok":false,"error":{"code":"missing_option","option":"pour","message":"which?","hint":"say which"},"actions":[{"id":"1e.1./x","label":"#1"}]}`},
 		{"refusal without an option", chat.Answer{Fault: fault.New(fault.Busy, "too much at once")},
 			`{"ok":false,"error":{"code":"busy","option":"","message":"too much at once","hint":""}}`},
 		{"form", chat.Answer{Command: "material edit", Private: true, Form: &chat.OpenForm{ID: "1f.1.x", Title: "Edit", Fields: []chat.Field{

@@ -9,8 +9,8 @@ ALTER TABLE pour ADD COLUMN coat_at INTEGER;
 ALTER TABLE pour ADD COLUMN good INTEGER NOT NULL DEFAULT 0;
 ALTER TABLE pour ADD COLUMN spoiled INTEGER NOT NULL DEFAULT 0;
 -- What is in a mold, apart from the thousands that were: the board asks often.
-CREATE INDEX pour_open_owner ON pour (owner, created_at) WHERE state IN ('running', 'ready') AND removed_at IS NULL;
-CREATE INDEX pour_open_shop ON pour (shop, shared, created_at) WHERE state IN ('running', 'ready') AND removed_at IS NULL;
+CREATE INDEX pour_open_owner ON pour (owner, removed_at) WHERE state IN ('running', 'ready');
+CREATE INDEX pour_open_shop ON pour (shop, shared) WHERE state IN ('running', 'ready');
 
 CREATE TABLE pour_event (
 	id         INTEGER PRIMARY KEY AUTOINCREMENT,
