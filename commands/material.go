@@ -44,6 +44,7 @@ func newMaterial(d deps) chat.Command {
 			{Question: "How do I save what the bulletin of my resin says?", Line: `/material add name:"bench white" family:urethane ratio:"1:1 vol" density_a:"1.10, 1.02" pot_life:"3 min, 100 g, 23 C" demold:"12 min, 6 mm"`},
 			{Question: "What do we know about this material?", Line: `/material show material:"demo rigid white"`},
 			{Question: "Which of our resins stay pourable for 10 to 30 minutes?", Line: `/material find pot_life:"10 min to 30 min"`},
+			{Question: "How do others in the shop get to see my material?", Line: `/material share material:"demo rigid white"`},
 			{Question: "How do two materials differ?", Line: `/material compare material:"demo rigid white" second:"demo rigid clear"`},
 		},
 		Subs: append([]chat.Sub{

@@ -46,8 +46,8 @@ func (m materialCommand) hit(c *chat.Call, kept shop.Material, asked []string) c
 			line += fmt.Sprintf(", %s a kilogram", strings.TrimSpace(fmt.Sprintf("%.2f %s", 1000*perGram, c.By.Shop.Set.Currency)))
 		}
 	}
-	if kept.Owner != c.By.Member.ID {
-		line += " (" + kept.OwnerOf + "'s)"
+	if badges := library.Badges(c, kept.Record); len(badges) > 0 {
+		line += " (" + strings.Join(badges, ", ") + ")"
 	}
 	return chat.Fact{Key: "material", Label: kept.Name, Value: kept.Name, Text: line}
 }

@@ -34,6 +34,7 @@ func newMold(d deps) chat.Command {
 		Asks: []chat.Ask{
 			{Question: "How many more pulls will this mold give?", Line: `/mold life mold:"harbor pawn"`},
 			{Question: "I pulled a good one. Is a release coat due?", Line: `/mold pull mold:"harbor pawn"`},
+			{Question: "How do I make a copy of my own of what another member shares?", Line: `/mold adopt mold:"shell knob"`},
 			{Question: "How do I keep a mold that I have used for a while?", Line: `/mold add name:"bench knob" family:condensation volume:"31 ml" thickest:"26 mm" pulls:12`},
 		},
 		Subs: append([]chat.Sub{

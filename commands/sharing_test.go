@@ -34,7 +34,9 @@ func TestSharingOfEveryKind(t *testing.T) {
 			if k.kind == "formula" {
 				sharedFormula(t, d)
 			}
-			line := func(sub, rest string) string { return fmt.Sprintf("/%s %s %s:%q %s", k.kind, sub, k.kind, k.name, rest) }
+			line := func(sub, rest string) string {
+				return fmt.Sprintf("/%s %s %s:%q %s", k.kind, sub, k.kind, k.name, rest)
+			}
 			if r := told(t, d, "bram", line("adopt", "")); r.Title != fmt.Sprintf("Adopted %q from ada", k.name) || len(r.Notes) < 2 {
 				t.Errorf("adopted: %q %q", r.Title, r.Notes)
 			}

@@ -123,6 +123,37 @@ func TestMerge(t *testing.T) {
 	}
 }
 
+// TestLongTexts: of long texts the part is shown where they part.
+func TestLongTexts(t *testing.T) {
+	was := shop.FormulaProfile{Name: "a", Text: strings.Repeat("ö = 1\n", 60) + "width * 2"}
+	now, mine := was, was
+	now.Text += " + 3"
+	mine.Text = strings.Replace(mine.Text, "ö", "o", 1)
+	_, got := Merge(formulaLines(), was, now, mine, quantity.Metric, false)
+	if len(got) != 1 || strings.ContainsAny(got[0].String(), "\n\r") {
+		t.Fatalf("differences: %q", got)
+	}
+	for _, text := range []string{got[0].Was, got[0].Now, got[0].Mine} {
+		if n := len([]rune(text)); n > longest+2 || n < 20 {
+			t.Errorf("%d characters of %q", n, text)
+		}
+	}
+	_, got = Merge(formulaLines(), was, now, was, quantity.Metric, false)
+	if len(got) != 1 || !strings.HasPrefix(got[0].Was, "…") || !strings.HasSuffix(got[0].Was, "width * 2") || !strings.HasSuffix(got[0].Now, "width * 2 + 3") {
+		t.Errorf("differences: %q", got)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.StringN(0, 400, -1)
+		d := Difference{Was: text.Draw(t, "was"), Now: text.Draw(t, "now"), Mine: text.Draw(t, "mine")}
+		d.shorten()
+		for _, s := range []string{d.Was, d.Now, d.Mine} {
+			if n := len([]rune(s)); n > longest+2 {
+				t.Fatalf("%d characters of %q", n, s)
+			}
+		}
+	})
+}
+
 // TestMergeLaws: what nobody changed stays; who changed nothing gets all; with
 // all the copy says what its origin says; merging twice is merging once.
 func TestMergeLaws(t *testing.T) {

@@ -372,7 +372,7 @@ func (s *Store) Offers(ctx context.Context, v shop.Viewer, word shop.Kind) ([]sh
 		return nil, err
 	}
 	var all []shop.Sight
-	st := k.coded(v, "r.id, r.name, r.family, o.name, w.code, r.version", "AND w.taker IS NOT NULL ORDER BY w.id LIMIT ?", offersMost)
+	st := k.coded(v, "r.id, r.name, r.family, o.name, w.code, r.version", "AND w.taker = ? ORDER BY w.id LIMIT ?", int64(v.Member.ID), offersMost)
 	err = s.reading().each(ctx, st, func(scan func(...any) error) error {
 		seen := shop.Sight{Offer: true}
 		err := scan(&seen.ID, &seen.Name, &seen.Family, &seen.OwnerOf, &seen.Code, &seen.Version)
