@@ -190,6 +190,26 @@ func TestLooksAreShared(t *testing.T) {
 	}
 }
 
+// What another process wrote is seen once a look is a second old, and a phase
+// that ends ends at once.
+func TestLooksGrowOld(t *testing.T) {
+	b := newBooks()
+	b.pour(1, true, "pawn", "white", board.Phase{Name: "wait", Since: at, Until: at.Add(500 * time.Millisecond)})
+	h := bench(b.board(t))
+	page := func(late time.Duration) got {
+		b.late = late
+		return served(h, "GET", "/", nil)
+	}
+	page(0).has(t, "wait")
+	b.pour(1, true, "written elsewhere", "white", inPhase("wait", time.Hour))
+	page(499*time.Millisecond).lacks(t, "written elsewhere", "ready")
+	page(500*time.Millisecond).has(t, "written elsewhere", "ready")
+	b.pour(1, true, "and again", "white", inPhase("wait", time.Hour))
+	page(1499*time.Millisecond).lacks(t, "and again")
+	page(1500*time.Millisecond).has(t, "and again")
+	page(-time.Hour).has(t, "and again") // a clock that was set back
+}
+
 // What is ours is told to the log and not to the page, and is not kept.
 func TestBroken(t *testing.T) {
 	b := busy()

@@ -22,7 +22,7 @@ import (
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
 
-// at is the time of every look; nothing moves it.
+// at is the time of every look, but where a test moves it.
 var at = time.Date(2026, 11, 25, 14, 30, 0, 0, time.UTC)
 
 var (
@@ -39,6 +39,7 @@ type books struct {
 	dues   []shop.Due
 	tokens map[string]shop.Shop
 	phases map[int64]board.Phase
+	late   time.Duration // how much later than at it is
 	n      uint64
 	next   chan struct{}
 	looks  int // how often pours were listed
@@ -57,6 +58,12 @@ func (b *books) change(do func()) {
 	b.n++
 	close(b.next)
 	b.next = make(chan struct{})
+}
+
+func (b *books) now() time.Time {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return at.Add(b.late)
 }
 
 func (b *books) Changes() (uint64, <-chan struct{}) {
@@ -120,8 +127,13 @@ func (b *books) pour(owner shop.MemberID, shared bool, mold, material string, ph
 func (b *books) board(t testing.TB) *board.Board {
 	t.Helper()
 	made, err := board.New(board.Config{
-		Pours: b, Molds: b, Dues: b, Changes: b.Changes, Now: func() time.Time { return at },
-		Phase: func(p shop.Pour, _ time.Time) board.Phase { return b.phases[p.ID] },
+		Pours: b, Molds: b, Dues: b, Changes: b.Changes, Now: b.now,
+		Phase: func(p shop.Pour, now time.Time) board.Phase {
+			if phase := b.phases[p.ID]; phase.Until.IsZero() || now.Before(phase.Until) {
+				return phase
+			}
+			return board.Phase{Name: "ready", Since: b.phases[p.ID].Until}
+		},
 		Coat:  func(m shop.Mold) int { return max(5-m.Tally.SinceCoat, 0) },
 		Log:   slog.New(slog.NewTextHandler(testLog{t}, &slog.HandlerOptions{Level: slog.LevelWarn})),
 	})
