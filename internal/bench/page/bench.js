@@ -179,6 +179,15 @@ function clocks() {
   });
 }
 
+// replaceCard shows a card as it is now. Whoever stood on one of its buttons
+// with the keyboard stands on the one in its place.
+function replaceCard(old, now) {
+  const buttons = "button, a, summary";
+  const at = [...old.querySelectorAll(buttons)].indexOf(document.activeElement);
+  old.replaceWith(now);
+  if (at >= 0) [...now.querySelectorAll(buttons)].slice(0, at + 1).pop()?.focus({ preventScroll: true });
+}
+
 // renew puts answers that came since into the conversation and leaves alone
 // what is there, such as a form half filled.
 async function renew(talk) {
@@ -187,6 +196,7 @@ async function renew(talk) {
   const now = new DOMParser().parseFromString(await answer.text(), "text/html").querySelector(".talk");
   let before = talk.querySelector(".news");
   let fresh = 0;
+  let renewed = 0;
   for (const card of now.querySelectorAll(".answer")) {
     const old = document.getElementById(card.id);
     if (old && old.dataset.mark === card.dataset.mark) {
@@ -194,15 +204,20 @@ async function renew(talk) {
       continue;
     }
     const added = document.adoptNode(card);
-    if (old) old.replaceWith(added);
-    else before.after(added);
+    if (old) {
+      replaceCard(old, added);
+      renewed++;
+    } else {
+      before.after(added);
+      fresh++;
+    }
     before = added;
-    fresh++;
   }
   talk.dataset.marks = now.dataset.marks;
   talk.querySelector(".empty")?.remove();
   talk.parentElement.classList.remove("first");
   if (fresh > 0) talk.querySelector(".news").textContent = fresh === 1 ? "A new answer" : fresh + " new answers";
+  else if (renewed > 0) talk.querySelector(".news").textContent = renewed === 1 ? "A card changed" : renewed + " cards changed";
   clocks();
 }
 
