@@ -81,7 +81,7 @@ const (
 
 // card makes the view of an entry.
 func (b *Bench) card(e entry) cardView {
-	v := cardView{ID: e.id, Mark: e.mark, At: e.at, Asked: e.asked, File: e.file, Private: e.ans.Private}
+	v := cardView{ID: e.id, Mark: e.mark, At: e.at, Asked: chat.Readable(e.asked), File: chat.Readable(e.file), Private: e.ans.Private}
 	if e.again != "" {
 		v.Again = b.base + e.again
 	}
