@@ -92,7 +92,7 @@ func (f formulaCommand) run(ctx context.Context, c *chat.Call) (*chat.Reply, err
 	if err != nil {
 		return nil, within(kept, err)
 	}
-	r := formulaReply(c, ready, out)
+	r := formulaReply(c, kept, ready, out)
 	for _, n := range notes {
 		c.Note(n)
 	}
@@ -125,8 +125,14 @@ func within(kept string, err error) error {
 }
 
 // formulaReply is what a formula gave.
-func formulaReply(c *chat.Call, ready library.Ready, out formula.Result) *chat.Reply {
-	r := &chat.Reply{Title: formulaTitle(out), Working: out.Working()}
+func formulaReply(c *chat.Call, kept string, ready library.Ready, out formula.Result) *chat.Reply {
+	r := &chat.Reply{Title: library.Capital(gives(out)), Working: out.Working()}
+	switch {
+	case kept != "":
+		r.Title = kept + ": " + gives(out)
+	case out.Batch == nil:
+		r.Title = "Result: " + gives(out)
+	}
 	for _, v := range out.Values {
 		fact := chat.Fact{Key: v.Key, Label: v.Label, Value: v.Is, Unit: v.Unit, Text: v.Text}
 		if v.Unsure {
@@ -141,19 +147,22 @@ func formulaReply(c *chat.Call, ready library.Ready, out formula.Result) *chat.R
 		}
 		r.Notes = append(r.Notes, text)
 	}
+	if own := ready.Set.Given.Own; len(own) > 0 {
+		r.Notes = append(r.Notes, "Not given, so the formula's own: "+strings.Join(own, ", ")+".")
+	}
 	r.Notes = append(r.Notes, shopNotes(c, ready)...)
 	r.Cautions = formulaCautions(ready, out)
 	return r
 }
 
-// formulaTitle is the result in one line.
-func formulaTitle(out formula.Result) string {
+// gives is the result in one line.
+func gives(out formula.Result) string {
 	if out.Batch == nil {
-		return "Result: " + out.Values[0].Text
+		return out.Values[0].Text
 	}
-	verb, a, b := "Mix", "mass_a", "mass_b"
+	verb, a, b := "mix", "mass_a", "mass_b"
 	if out.Batch.NoWeights != "" {
-		verb, a, b = "Measure", "volume_a", "volume_b"
+		verb, a, b = "measure", "volume_a", "volume_b"
 	}
 	text := map[string]string{}
 	for _, v := range out.Values {

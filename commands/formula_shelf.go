@@ -57,9 +57,9 @@ func (f formulaCommand) save(ctx context.Context, c *chat.Call) (*chat.Reply, er
 func proved(r *chat.Reply, kept shop.Formula, ready library.Ready, out *formula.Result) {
 	switch {
 	case out != nil && len(ready.Inputs()) > 0:
-		r.Notes = append(r.Notes, library.Sentence("With its own values it gives "+lowerFirst(formulaTitle(*out))))
+		r.Notes = append(r.Notes, library.Sentence("With its own values it gives: "+gives(*out)))
 	case out != nil:
-		r.Notes = append(r.Notes, library.Sentence("It gives "+lowerFirst(formulaTitle(*out))))
+		r.Notes = append(r.Notes, library.Sentence("It gives: "+gives(*out)))
 	}
 	if kept.Test == "" {
 		r.Notes = append(r.Notes, "It has no test yet: /formula edit with test keeps one, and then no change of it can go wrong unseen.")

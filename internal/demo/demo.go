@@ -1,6 +1,6 @@
 // Package demo fills an empty store with a shop to try things in: Kettle Lane
 // Makers' Hall, where board-game pieces, cabinet knobs and model-railway
-// viaducts are cast. Its members, materials, tints and molds are all invented.
+// viaducts are cast. Its members, materials, tints, formulas and molds are all invented.
 //
 //	shop, err := demo.Seed(ctx, store, at)
 package demo
@@ -37,6 +37,9 @@ func Seed(ctx context.Context, store shop.Together, at time.Time) error {
 			}
 		}
 		if err := addTints(ctx, b.Tints, stamp[Ada], kept["demo rigid white"]); err != nil {
+			return err
+		}
+		if err := addFormulas(ctx, b.Formulas, stamp[Ada]); err != nil {
 			return err
 		}
 		for _, m := range molds() {

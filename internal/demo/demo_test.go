@@ -11,6 +11,7 @@ import (
 
 	"github.com/pourwright/pourwright/internal/demo"
 	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/formula"
 	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shop"
 	"github.com/pourwright/pourwright/internal/store/sqlite"
@@ -150,6 +151,35 @@ func TestTints(t *testing.T) {
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("tints (-want +got):\n%s", diff)
+	}
+}
+
+// TestFormulas: what the shop shares is written right and passes its own test.
+func TestFormulas(t *testing.T) {
+	db, as := seeded(t)
+	all, err := db.Formulas(t.Context(), as(demo.Cleo))
+	if err != nil || len(all) != 1 || all[0].OwnerOf != "ada" {
+		t.Fatalf("%+v, %v", all, err)
+	}
+	materials, err := db.Materials(t.Context(), as(demo.Cleo))
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := formula.Compile(all[0].Text, quantity.Metric)
+	if err != nil {
+		t.Fatal(err)
+	}
+	set := formula.Setting{ScaleStep: 0.1}
+	for _, thing := range p.Things() {
+		for _, m := range materials {
+			if m.Name == thing.Name {
+				thing.Material = m.Profile
+			}
+		}
+		set.Things = append(set.Things, thing)
+	}
+	if err := p.Try(all[0].Test, set); err != nil {
+		t.Error(err)
 	}
 }
 

@@ -224,7 +224,9 @@ func (l literal) negative() literal {
 // Given are values for the inputs of a formula.
 type Given struct {
 	values []quantity.Range // by input; of a certain value all three are alike
-	text   []string
+	// Own tells the inputs that were left at the formula's own value, such as
+	// "width 100 mm".
+	Own []string
 }
 
 // Given reads values for the inputs, "width 120 mm, count 4"; the rest take
@@ -232,7 +234,7 @@ type Given struct {
 // is then one as well. Errors name the option inputs: formula_error (no such
 // input), missing_option, out_of_range, and those of quantities.
 func (p *Program) Given(text string, s quantity.System) (Given, []string, error) {
-	g := Given{make([]quantity.Range, len(p.inputs)), make([]string, len(p.inputs))}
+	g := Given{values: make([]quantity.Range, len(p.inputs))}
 	var notes []string
 	set := make([]bool, len(p.inputs))
 	if len(text) > maxGiven {
@@ -253,13 +255,13 @@ func (p *Program) Given(text string, s quantity.System) (Given, []string, error)
 			return Given{}, nil, err
 		}
 		notes = append(notes, more...)
-		g.text[i] = value
 	}
 	for i, in := range p.inputs {
 		switch {
 		case set[i]:
 		case in.given:
-			g.values[i], g.text[i] = quantity.Exactly(in.value), in.typed
+			g.values[i] = quantity.Exactly(in.value)
+			g.Own = append(g.Own, in.Name+" "+in.typed)
 		default:
 			return Given{}, nil, fault.New(fault.MissingOption, "%s is missing: %s", in.Name, in.asks()).
 				In("inputs").Hint("give it, such as inputs:%q", in.Name+" "+in.example())
