@@ -134,8 +134,8 @@ func (b *books) board(t testing.TB) *board.Board {
 			}
 			return board.Phase{Name: "ready", Since: b.phases[p.ID].Until}
 		},
-		Coat:  func(m shop.Mold) int { return max(5-m.Tally.SinceCoat, 0) },
-		Log:   slog.New(slog.NewTextHandler(testLog{t}, &slog.HandlerOptions{Level: slog.LevelWarn})),
+		Coat: func(m shop.Mold) int { return max(5-m.Tally.SinceCoat, 0) },
+		Log:  slog.New(slog.NewTextHandler(testLog{t}, &slog.HandlerOptions{Level: slog.LevelWarn})),
 	})
 	if err != nil {
 		t.Fatal(err)
