@@ -16,10 +16,22 @@ import (
 
 func init() { register("data", newData) }
 
-type dataCommand struct{ deps }
+type dataCommand struct {
+	deps
+	// reading lets few files be read at once: one can take a hundred megabytes
+	// of memory on its way.
+	reading chan struct{}
+}
+
+// readersMost is how many.
+const readersMost = 2
+
+func newDataCommand(d deps) dataCommand {
+	return dataCommand{d, make(chan struct{}, readersMost)}
+}
 
 func newData(d deps) chat.Command {
-	m := dataCommand{d}
+	m := newDataCommand(d)
 	kind := chat.Option{Name: "kind", Help: "what the file holds; all for everything a JSON file has", Kind: chat.OneWord, Required: true, Like: "materials"}
 	for _, k := range transfer.Kinds() {
 		kind.Choices = append(kind.Choices, chat.Choice{Value: string(k), Label: kindLabels[k]})
@@ -64,7 +76,7 @@ var importOptions = []chat.Option{
 
 // materialData are the subs that /material has for its own kind.
 func materialData(d deps, one chat.Option) []chat.Sub {
-	m := dataCommand{d}
+	m := newDataCommand(d)
 	one.Required, one.Help = false, "one alone; all of yours if left out"
 	return []chat.Sub{
 		{Name: "export", Help: "your materials as a file, or one", Run: m.exportMaterial, Options: []chat.Option{one, formatOption}},
@@ -176,6 +188,12 @@ func (m dataCommand) carry(ctx context.Context, c *chat.Call, kind transfer.Kind
 	given := c.File("file")
 	if given.Data == nil {
 		return nil, fault.New(fault.BadFile, "that file is not kept").In("file").Hint("attach it again")
+	}
+	select {
+	case m.reading <- struct{}{}:
+		defer func() { <-m.reading }()
+	case <-ctx.Done():
+		return nil, fmt.Errorf("wait to read a file: %w", ctx.Err())
 	}
 	file, err := transfer.Read(given.Data, kind)
 	if err != nil {

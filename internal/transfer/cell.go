@@ -19,10 +19,23 @@ type cell struct {
 	number bool          // a number of JSON, in the column's own unit
 	unit   quantity.Unit // of a bare number, where the header names one
 	needs  bool          // the header names no unit: a bare number could be any
-	comma  bool          // the file writes 1,5 for 1.5
-	points bool          // the file has fields apart by commas: 1,5 is a slip
 	sized  bool          // the column takes numbers
+	*style               // of the file; nil is that of JSON
+}
+
+// style is how a file writes its numbers and times.
+type style struct {
+	comma  bool // 1,5 for 1.5
+	points bool // fields are apart by commas: 1,5 is a slip
 	zone   *time.Location
+}
+
+// written is the style of a cell.
+func (c cell) written() style {
+	if c.style == nil {
+		return style{}
+	}
+	return *c.style
 }
 
 // plainNumber is what both formats write and what needs no guessing.
@@ -86,15 +99,15 @@ func (c cell) point(text string) (string, error) {
 	if strings.Count(num, ",")+strings.Count(num, ".") == 0 {
 		return text, nil
 	}
-	decimal := strings.Replace(num, ",", ".", 1) + text[len(num):]
+	decimal, w := strings.Replace(num, ",", ".", 1)+text[len(num):], c.written()
 	switch {
-	case c.comma && groupedPoint.MatchString(num):
+	case w.comma && groupedPoint.MatchString(num):
 		return "", twoReadings(num, strings.ReplaceAll(num, ".", ""))
-	case c.comma && commaNumber.MatchString(num):
+	case w.comma && commaNumber.MatchString(num):
 		return decimal, nil
 	case groupedComma.MatchString(num) && strings.Count(num, ",") == 1:
 		return "", twoReadings(strings.Replace(num, ",", ".", 1), strings.Replace(num, ",", "", 1))
-	case commaNumber.MatchString(num) && c.points:
+	case commaNumber.MatchString(num) && w.points:
 		return "", fault.New(fault.AmbiguousNumber, "%s has a comma in a file whose fields are apart by commas", shown(num)).
 			Hint("write %s with a point", strings.Replace(num, ",", ".", 1))
 	case commaNumber.MatchString(num):
@@ -158,7 +171,7 @@ var instants = []string{time.RFC3339Nano, "2006-01-02 15:04:05", "2006-01-02 15:
 
 // instant reads a time.
 func (c cell) instant() (time.Time, error) {
-	zone := c.zone
+	zone := c.written().zone
 	if zone == nil {
 		zone = time.UTC
 	}

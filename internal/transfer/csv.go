@@ -20,17 +20,20 @@ var separators = []rune{',', ';', '\t'}
 // readCSV reads the rows of one kind.
 func readCSV(text []byte, kind Kind) (File, error) {
 	text, hinted := separatorLine(oldBreaks(text))
-	sheet := headsOfKind(kind)
+	heads := headsOfKind(kind)
 	sep := hinted
 	if sep == 0 {
-		sep = bestSeparator(text, sheet)
+		sep = bestSeparator(text, heads)
 	}
-	r := csvReader{data: text, line: 1}
+	r := csvReader{data: text, line: 1, kind: kind}
 	if hinted != 0 {
 		r.line, r.before = 2, 1
 	}
+	if n, line := widest(text, byte(sep)); n > maxCells {
+		return File{}, fault.New(fault.HostileFile, "line %d has %d fields, at most %d are read", line+r.before, n, maxCells).Hint("keep the columns that /data export makes")
+	}
 	r.csv = csv.NewReader(bytes.NewReader(text))
-	r.csv.Comma, r.csv.FieldsPerRecord = sep, -1
+	r.csv.Comma, r.csv.FieldsPerRecord, r.csv.ReuseRecord = sep, -1, true
 	names, _, err := r.next()
 	if err == io.EOF {
 		return File{}, fault.New(fault.BadFile, "the file has no rows").Hint("its first row names the columns")
@@ -38,20 +41,46 @@ func readCSV(text []byte, kind Kind) (File, error) {
 	if err != nil {
 		return File{}, err
 	}
-	found, left, err := placeHeads(names, sheet)
+	names = slices.Clone(names)
+	found, left, err := placeHeads(names, heads)
 	if err != nil {
 		return File{}, err
 	}
-	rows, extra, err := r.rows(found, names)
-	if err != nil {
+	sheet := Sheet{Kind: kind, style: &style{}, columns: map[string]bool{}}
+	r.style, r.spots = sheet.style, map[string]int{}
+	for i, s := range found {
+		sheet.columns[s.name], r.spots[s.name] = true, i
+	}
+	var extra []string
+	if sheet.rows, extra, err = r.rows(found, names); err != nil {
 		return File{}, err
 	}
-	style(rows, sep)
-	columns := map[string]bool{}
-	for _, s := range found {
-		columns[s.name] = true
+	*sheet.style = styleOf(sheet.rows, sep)
+	return File{Format: CSV, Sheets: []Sheet{sheet}, Left: append(left, extra...)}, nil
+}
+
+// widest counts the fields of the row that has most, before anything is made
+// of them: sixteen million commas are sixteen megabytes, and as many fields
+// forty times that. Up to the first error of the file it counts as the reader
+// does. line is where that row begins.
+func widest(text []byte, sep byte) (most, line int) {
+	fields, at, start, quoted := 1, 1, 1, false
+	for _, b := range text {
+		switch {
+		case b == '"':
+			quoted = !quoted
+		case b == '\n':
+			at++
+			if !quoted {
+				fields, start = 1, at
+			}
+		case b == sep && !quoted:
+			if fields++; fields > most {
+				most, line = fields, start
+			}
+		}
 	}
-	return File{Format: CSV, Sheets: []Sheet{{Kind: kind, rows: rows, columns: columns}}, Left: append(left, extra...)}, nil
+	return most, line
 }
 
 // oldBreaks turns the single carriage returns of old spreadsheets into line
@@ -73,19 +102,19 @@ func separatorLine(text []byte) (rest []byte, sep rune) {
 	return text, 0
 }
 
+// maxHead bounds the first row where it is looked through for its separator.
+const maxHead = 16 << 10
+
 // bestSeparator is the one that makes most known columns of the first row.
+// Names of columns hold none, so nothing needs to be known of quotation marks.
 func bestSeparator(text []byte, heads []head) rune {
+	line, _, _ := bytes.Cut(bytes.TrimLeft(text, "\r\n"), []byte{'\n'})
+	line = line[:min(len(line), maxHead)]
 	best, most := separators[0], 0
 	for _, sep := range separators {
-		r := csv.NewReader(bytes.NewReader(text))
-		r.Comma, r.FieldsPerRecord, r.LazyQuotes = sep, -1, true
-		names, err := r.Read()
-		if err != nil {
-			continue
-		}
 		n := 0
-		for _, name := range names {
-			if _, ok := findHead(name, heads); ok {
+		for _, name := range strings.Split(string(line), string(sep)) {
+			if _, ok := findHead(strings.Trim(name, "\" \r"), heads); ok {
 				n++
 			}
 		}
@@ -137,9 +166,6 @@ func findHead(name string, heads []head) (spot, bool) {
 // placeHeads says which column of the file is which. Two that are the same are
 // refused, and a file with none of them.
 func placeHeads(names []string, heads []head) (map[int]spot, []string, error) {
-	if len(names) > maxCells {
-		return nil, nil, fault.New(fault.HostileFile, "the file has %d columns, at most %d are read", len(names), maxCells).Hint("keep the columns that /data export makes")
-	}
 	found, by := map[int]spot{}, map[string]int{}
 	var left []string
 	for i, name := range names {
@@ -179,6 +205,10 @@ type csvReader struct {
 	seen   int   // lines of the text that are read
 	before int   // lines that were taken off
 	at     int64 // where the text was counted up to
+
+	kind  Kind
+	spots map[string]int
+	style *style
 }
 
 // next gives a record with its row number.
@@ -222,11 +252,7 @@ func (r *csvReader) rows(found map[int]spot, names []string) (all []row, left []
 		if err != nil {
 			return nil, nil, err
 		}
-		one, ok, err := r.row(record, line, found, names, nameless)
-		if err != nil {
-			return nil, nil, err
-		}
-		if ok {
+		if one, ok := r.row(record, line, found, names, nameless); ok {
 			all = append(all, one)
 		}
 		if len(all) > maxRows {
@@ -240,18 +266,13 @@ func (r *csvReader) rows(found map[int]spot, names []string) (all []row, left []
 }
 
 // row reads one record; ok is false for one of nothing.
-func (r *csvReader) row(record []string, line int, found map[int]spot, names []string, nameless map[int]bool) (row, bool, error) {
-	if len(record) > maxCells {
-		return row{}, false, fault.New(fault.HostileFile, "line %d has %d fields, at most %d are read", line, len(record), maxCells).Hint("keep the columns that /data export makes")
-	}
-	one := row{line: line, cells: make(map[string]cell, len(found))}
-	at := make(map[string]int, len(found))
-	filled := false
+func (r *csvReader) row(record []string, line int, found map[int]spot, names []string, nameless map[int]bool) (one row, ok bool) {
+	one = row{line: line, kind: r.kind, spots: r.spots}
 	for i, text := range record {
 		if strings.TrimSpace(text) == "" {
 			continue
 		}
-		filled = true
+		ok = true
 		s, known := found[i]
 		switch {
 		case !known && (i >= len(names) || strings.TrimSpace(names[i]) == ""):
@@ -260,27 +281,15 @@ func (r *csvReader) row(record []string, line int, found map[int]spot, names []s
 		case len(text) > s.most():
 			one.bad = append(one.bad, fault.New(fault.OutOfRange, "the text has %d bytes, at most %d fit", len(text), s.most()).In(s.name).Hint("shorten it"))
 		default:
-			one.cells[s.name] = cell{text: unguard(text), unit: s.unit, needs: s.needs, sized: s.base != quantity.NoUnit}
-			at[s.name] = i
+			one.cells = append(one.cells, named{s.name, cell{text: unguard(strings.Clone(text)), unit: s.unit, needs: s.needs, sized: s.base != quantity.NoUnit, style: r.style}})
 		}
 	}
-	for i, s := range found {
-		if _, ok := at[s.name]; !ok {
-			at[s.name] = i
-		}
-	}
-	one.place = func(column string) string {
-		if i, ok := at[column]; ok {
-			return fmt.Sprintf("line %d, column %s (%s)", line, letters(i), column)
-		}
-		return fmt.Sprintf("line %d, %s", line, column)
-	}
-	return one, filled, nil
+	return one, ok
 }
 
-// style tells how the file writes decimals. Commas are that only between
+// styleOf tells how the file writes decimals. Commas are that only between
 // semicolons and tabs, and only where nothing in the file says otherwise.
-func style(rows []row, sep rune) {
+func styleOf(rows []row, sep rune) style {
 	var commas, points bool
 	for _, r := range rows {
 		for _, c := range r.cells {
@@ -292,10 +301,5 @@ func style(rows []row, sep rune) {
 			points = points || decimalPoint.MatchString(num)
 		}
 	}
-	for _, r := range rows {
-		for name, c := range r.cells {
-			c.points, c.comma = sep == ',', sep != ',' && commas && !points
-			r.cells[name] = c
-		}
-	}
+	return style{points: sep == ',', comma: sep != ',' && commas && !points}
 }

@@ -2,6 +2,7 @@ package transfer_test
 
 import (
 	"encoding/binary"
+	"fmt"
 	"strings"
 	"testing"
 	"unicode/utf16"
@@ -154,7 +155,7 @@ func TestBadFiles(t *testing.T) {
 		{"two columns of one name", "name,Name\nx,y\n", transfer.Materials, fault.BadFile, "columns A and B"},
 		{"an open quotation mark", "name,notes\nx,\"y\nz,w\n", transfer.Materials, fault.BadFile, "quotation mark"},
 		{"a mark in the middle", "name,notes\nx,y \"z\" w\n", transfer.Materials, fault.BadFile, "line 2"},
-		{"a thousand columns", strings.Repeat("name,", 1000) + "\n", transfer.Materials, fault.HostileFile, "1001 columns"},
+		{"a thousand columns", strings.Repeat("name,", 1000) + "\n", transfer.Materials, fault.HostileFile, "1001 fields"},
 		{"a thousand fields", "name\n" + strings.Repeat("x,", 1000) + "\n", transfer.Materials, fault.HostileFile, "1001 fields"},
 		{"too many rows", "name\n" + strings.Repeat("x\n", 20002), transfer.Materials, fault.FileTooLarge, "20000 rows"},
 		{"too large", strings.Repeat(" ", transfer.MaxBytes+1), transfer.Materials, fault.FileTooLarge, "16 MB"},
@@ -176,7 +177,9 @@ func TestBadFiles(t *testing.T) {
 		{"depth", `{"schema": "pourwright/1", "x": ` + strings.Repeat("[", 100000) + `}`, "", fault.HostileFile, "nested"},
 		{"depth in a row", `{"schema": "pourwright/1", "molds": [{"x": ` + strings.Repeat(`{"y":`, 100000) + `}]}`, "", fault.HostileFile, "nested"},
 		{"a thousand names", `{"schema": "pourwright/1", "molds": [{` + manyNames(1000) + `}]}`, "", fault.HostileFile, "too many names"},
-		{"values without end", `{"schema": "pourwright/1", "x": [` + strings.Repeat("1,", 600000) + `1]}`, "", fault.HostileFile, "values"},
+		{"values without end", `{"schema": "pourwright/1", "x": [` + strings.Repeat("1,", 2000) + `1]}`, "", fault.HostileFile, "not known here"},
+		{"more values than a file can have", `{"schema": "pourwright/1", "molds": [` + strings.Repeat("{"+manyNames(90)+"},", 14000) + `{}]}`, "", fault.HostileFile, "2500000 values"},
+		{"a list without end", `{"schema": "pourwright/1", "pours": [{"answers": [` + strings.Repeat(`"soft 1",`, 300) + `"soft 1"]}]}`, "", fault.HostileFile, "more than 200 entries"},
 		{"too many rows of JSON", `{"schema": "pourwright/1", "molds": [` + strings.Repeat("{},", 20001) + `{}]}`, "", fault.FileTooLarge, "20000 rows"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -195,7 +198,7 @@ func TestBadFiles(t *testing.T) {
 func manyNames(n int) string {
 	var all []string
 	for i := range n {
-		all = append(all, `"`+strings.Repeat("n", i+1)+`": 1`)
+		all = append(all, fmt.Sprintf(`"n%d":1`, i))
 	}
 	return strings.Join(all, ",")
 }

@@ -65,8 +65,9 @@ const (
 	maxCells  = 100     // of a row
 	maxCell   = 8 << 10 // bytes: what a whole profile may take
 	maxList   = 256 << 10
-	maxDepth  = 8 // of nested JSON
-	maxValues = maxRows * maxCells / 4
+	maxDepth  = 8             // of nested JSON
+	maxValues = 125 * maxRows // of JSON, names too: twice what a pour's columns come to, and its lists
+	maxSkip   = 1000          // of one JSON value that is left out
 )
 
 // Desk carries things out of the books and into them.

@@ -18,8 +18,9 @@ type File struct {
 
 // Sheet is the rows of one kind.
 type Sheet struct {
-	Kind Kind
-	rows []row
+	Kind  Kind
+	rows  []row
+	style *style
 	// columns are those that a table has; nil where each row says for itself
 	// what it has, as in JSON.
 	columns map[string]bool
@@ -28,9 +29,38 @@ type Sheet struct {
 // row is one row's cells by the name of their column.
 type row struct {
 	line  int // as the file's program numbers it: the head is 1
-	place func(column string) string
-	cells map[string]cell
+	entry int // of a list of JSON, from 1; 0 in a table
+	kind  Kind
+	spots map[string]int // where a table has its columns
+	cells []named
 	bad   []error // found while reading
+}
+
+// named is a cell with its column.
+type named struct {
+	name string
+	cell
+}
+
+// cell finds one by its column.
+func (r row) cell(column string) (cell, bool) {
+	for _, c := range r.cells {
+		if c.name == column {
+			return c.cell, true
+		}
+	}
+	return cell{}, false
+}
+
+// place says where in the file a column of the row is.
+func (r row) place(column string) string {
+	if r.entry > 0 {
+		return fmt.Sprintf("entry %d of %s (line %d), %s", r.entry, r.kind, r.line, column)
+	}
+	if i, ok := r.spots[column]; ok {
+		return fmt.Sprintf("line %d, column %s (%s)", r.line, letters(i), column)
+	}
+	return fmt.Sprintf("line %d, %s", r.line, column)
 }
 
 // Read turns bytes into rows, within limits. kind says what a CSV file holds;

@@ -42,7 +42,8 @@ func (d *Desk) run(ctx context.Context, st shop.Stamp, f File, how *Choice) (Rep
 		if i < 0 {
 			continue
 		}
-		part, err := o.part(ctx, st, f.Sheets[i].in(st.By), how)
+		f.Sheets[i].style.zone = st.By.Zone()
+		part, err := o.part(ctx, st, f.Sheets[i], how)
 		if err != nil {
 			return rep, err
 		}
@@ -52,18 +53,6 @@ func (d *Desk) run(ctx context.Context, st shop.Stamp, f File, how *Choice) (Rep
 		}
 	}
 	return rep, nil
-}
-
-// in gives the cells the clock of who reads them.
-func (s Sheet) in(v shop.Viewer) Sheet {
-	zone := v.Zone()
-	for _, r := range s.rows {
-		for name, c := range r.cells {
-			c.zone = zone
-			r.cells[name] = c
-		}
-	}
-	return s
 }
 
 // part looks at the rows of one kind and carries them out.

@@ -114,7 +114,7 @@ func (r *jsonReader) sheet(kind Kind) (Sheet, []string, error) {
 	for _, h := range heads {
 		columns[h.name] = h
 	}
-	s, strange := Sheet{Kind: kind}, map[string]bool{}
+	s, strange := Sheet{Kind: kind, style: &style{}}, map[string]bool{}
 	var left []string
 	for r.dec.More() {
 		if len(s.rows) == maxRows {
@@ -123,6 +123,9 @@ func (r *jsonReader) sheet(kind Kind) (Sheet, []string, error) {
 		one, unknown, err := r.row(kind, len(s.rows)+1, columns)
 		if err != nil {
 			return Sheet{}, nil, err
+		}
+		for i := range one.cells {
+			one.cells[i].style = s.style
 		}
 		s.rows = append(s.rows, one)
 		for _, name := range unknown {
@@ -141,10 +144,7 @@ func (r *jsonReader) row(kind Kind, number int, columns map[string]head) (one ro
 	if err := r.open('{', fmt.Sprintf("entry %d of %s is no object", number, kind)); err != nil {
 		return row{}, nil, err
 	}
-	line := r.line()
-	one = row{line: line, cells: map[string]cell{}, place: func(column string) string {
-		return fmt.Sprintf("entry %d of %s (line %d), %s", number, kind, line, column)
-	}}
+	one = row{line: r.line(), entry: number, kind: kind}
 	seen := map[string]bool{}
 	for r.dec.More() {
 		name, err := r.key(seen)
@@ -166,7 +166,7 @@ func (r *jsonReader) row(kind Kind, number int, columns map[string]head) (one ro
 		case err != nil:
 			return row{}, nil, err
 		case given:
-			one.cells[name] = c
+			one.cells = append(one.cells, named{name, c})
 		}
 	}
 	_, err = r.token() // the brace
@@ -215,7 +215,9 @@ func (r *jsonReader) list(h head) (string, error) {
 		if !ok {
 			return "", fault.New(fault.BadFile, "line %d: the list %s holds something else than texts", r.line(), h.name).Hint("write it as /data export does")
 		}
-		items = append(items, strings.ReplaceAll(text, "\n", " "))
+		if items = append(items, strings.ReplaceAll(text, "\n", " ")); len(items) > maxItems {
+			return "", fault.New(fault.HostileFile, "line %d: the list %s has more than %d entries", r.line(), h.name, maxItems).Hint("shorten it")
+		}
 	}
 	_, err := r.token() // the bracket
 	return strings.Join(items, "\n"), err
@@ -253,7 +255,7 @@ func (r *jsonReader) open(want json.Delim, otherwise string) error {
 
 // skip passes over a value of any shape, which stands so many levels deep.
 func (r *jsonReader) skip(outer int) error {
-	for depth := 0; ; {
+	for depth, n := 0, 0; ; n++ {
 		token, err := r.token()
 		if err != nil {
 			return err
@@ -267,6 +269,8 @@ func (r *jsonReader) skip(outer int) error {
 		switch {
 		case depth == 0:
 			return nil
+		case n > maxSkip:
+			return fault.New(fault.HostileFile, "line %d: something of more than %d values is not known here", r.line(), maxSkip).Hint("send a file as /data export makes it")
 		case outer+depth > maxDepth:
 			return fault.New(fault.HostileFile, "line %d: the file is nested deeper than %d levels", r.line(), maxDepth).Hint("send a file as /data export makes it")
 		}

@@ -51,7 +51,7 @@ func readRow[P any](columns []column[P], p P, r row, whole map[string]bool, of *
 	stems := map[string]string{}
 	for _, c := range columns {
 		stems[c.stem] = c.name
-		cell, given := r.cells[c.name]
+		cell, given := r.cell(c.name)
 		if !given && of != nil && whole != nil && !whole[c.name] {
 			if v := c.get(of); v.said() {
 				cell, given = cellOf(v), true
@@ -142,7 +142,8 @@ func at(s Sheet, line int) string {
 
 // judge says what comes of one row.
 func (s shelf[P]) judge(r row, columns map[string]bool, own map[string]kept[P]) (Entry, settled[P]) {
-	e := Entry{Line: r.line, Name: strings.Join(strings.Fields(r.cells["name"].text), " ")}
+	name, _ := r.cell("name")
+	e := Entry{Line: r.line, Name: strings.Join(strings.Fields(name.text), " ")}
 	var was *kept[P]
 	var of *P
 	if k, ok := own[fold(e.Name)]; ok && e.Name != "" {
