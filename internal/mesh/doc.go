@@ -23,10 +23,12 @@
 //
 // Points are joined by exact equality in a hash table whose key is chosen anew
 // in each process, so nobody can craft a file that makes it slow; numbering is
-// by first use and does not depend on the key. Binary STL whose triangles lie
-// scattered is first put in order by space, which halves the time. Edges are found by counting them
-// into their lower corner, a band of corners at a time, and sorting the few that
-// share one. Sums run over fixed blocks in fixed order
-// with Neumaier's correction, so one file gives one answer, to the bit, for any
-// number of workers.
+// by use and does not depend on the key. Binary STL whose triangles lie scattered
+// is first sorted into regions of space that fit near the processor; points are
+// joined region by region, with no table for the whole. Edges are matched in the
+// same way, block by block, where a block is a run of triangles and a run of
+// points: all uses of an edge go to the block of its lower corner. Workers share
+// out regions and blocks, and nothing they find depends on how. Sums run over
+// fixed blocks in fixed order with Neumaier's correction, so one file gives one
+// answer, to the bit, for any number of workers.
 package mesh

@@ -46,7 +46,9 @@ type Mesh struct {
 	verts []point
 	tris  []triangle
 	parts []part
-	warp  float64 // how far the volume may move if polygons are cut otherwise
+	// blocks is how the reader grouped triangles and points by place, or nil.
+	blocks []block
+	warp   float64 // how far the volume may move if polygons are cut otherwise
 }
 
 // part is one placed mesh: the points and triangles up to these ends. Points
@@ -93,6 +95,21 @@ func (m *Mesh) Scale(k float64) error {
 	}
 	m.warp *= k * k * k
 	return nil
+}
+
+// boundsOf is bounds by two workers if there are many points.
+func boundsOf(verts []point, workers int) (lo, hi point) {
+	if workers < 2 || len(verts) < stopEvery {
+		return bounds(verts)
+	}
+	var lows, highs [2]point
+	inTwo(workers, func(i int) {
+		lows[i], highs[i] = bounds(verts[i*len(verts)/2 : (i+1)*len(verts)/2])
+	})
+	for k := range 3 {
+		lo[k], hi[k] = min(lows[0][k], lows[1][k]), max(highs[0][k], highs[1][k])
+	}
+	return lo, hi
 }
 
 func bounds(verts []point) (lo, hi point) {

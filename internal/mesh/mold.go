@@ -152,7 +152,7 @@ func (r *Report) curve(done <-chan struct{}) (Outside, error) {
 			}
 		}
 	}
-	err := eachEdge(r.tris, len(verts), skip, 1, done, func(low uint32, e []uint64) {
+	err := eachEdge(r.tris, len(verts), skip, done, func(low uint32, e []uint64) {
 		edges++
 		if len(e) != 2 {
 			return

@@ -67,7 +67,7 @@ func (f *fabric) orient(done <-chan struct{}) (turning, error) {
 	}
 	sets := newParityForest(len(f.tris))
 	var clashes []uint32
-	err := eachEdge(f.tris, f.points, f.skip, 1, done, func(_ uint32, e []uint64) {
+	err := eachEdge(f.tris, f.points, f.skip, done, func(_ uint32, e []uint64) {
 		if len(e) == 2 {
 			same := uint32(e[0]^e[1])&1 ^ 1
 			if !sets.join(entryTriangle(e[0]), entryTriangle(e[1]), same) {

@@ -26,18 +26,20 @@ func readSTLBinary(data []byte, lim Limits, done <-chan struct{}) (*Mesh, error)
 	}
 	m.tris = make([]triangle, n)
 	body := data[stlHeader : stlHeader+n*stlRecord]
-	order := stlOrder(body, n)
-	verts, bad, err := weldSTL(body, order, m.tris, lim.Workers, done)
+	r, bad, err := findRegions(body, n, lim.Workers, done)
+	switch {
+	case err != nil || bad >= 0:
+	case r != nil:
+		m.verts, m.blocks, err = weldRegions(body, r, m.tris, lim.Workers, done)
+	default:
+		m.verts, bad, err = weldSTL(body, m.tris, lim.Workers, done)
+	}
 	if err != nil {
 		return nil, err
 	}
 	if bad >= 0 {
-		if order != nil {
-			bad = int(order[bad])
-		}
 		return nil, badRecord(body[bad*stlRecord:]).in("triangle", bad+1)
 	}
-	m.verts = verts
 	m.parts = []part{{len(m.verts), len(m.tris)}}
 	return m, nil
 }

@@ -20,16 +20,15 @@ type sums struct {
 
 // neumaier adds with the lost low part kept: A. Neumaier, Rundungsfehleranalyse
 // einiger Verfahren zur Summation endlicher Summen, ZAMM 54 (1974),
-// doi:10.1002/zamm.19740540106 (from memory).
+// doi:10.1002/zamm.19740540106 (from memory). What is lost is found by D. E.
+// Knuth's way, The Art of Computer Programming 2, 4.2.2, theorem B (from memory),
+// which gives the same number and takes no decision.
 type neumaier struct{ sum, lost float64 }
 
 func (n *neumaier) add(x float64) {
 	t := n.sum + x
-	if math.Abs(n.sum) >= math.Abs(x) {
-		n.lost += (n.sum - t) + x
-	} else {
-		n.lost += (x - t) + n.sum
-	}
+	back := t - n.sum
+	n.lost += (n.sum - (t - back)) + (x - back)
 	n.sum = t
 }
 
@@ -42,15 +41,11 @@ type blockSums struct {
 
 // sumSurface adds up volume (the divergence theorem: signed tetrahedra to c),
 // area and area vectors. Triangles with a repeated corner add exactly nothing
-// to either. Triangles with three different corners in a line are listed.
-func sumSurface(verts []point, tris []triangle, c point, workers int, done <-chan struct{}) (sums, error) {
+// to either. Triangles with three different corners in a line are listed. far is
+// the largest coordinate; it bounds the rounding of differences.
+func sumSurface(verts []point, tris []triangle, c point, far float64, workers int, done <-chan struct{}) (sums, error) {
 	n := (len(tris) + sumBlock - 1) / sumBlock
 	blocks := make([]blockSums, n)
-	lo, hi := bounds(verts)
-	far := 0.0 // the largest coordinate: it bounds the rounding of differences
-	for k := range 3 {
-		far = max(far, math.Abs(lo[k]), math.Abs(hi[k]))
-	}
 	var at atomic.Int64
 	var halt atomic.Bool
 	work := func() {
@@ -93,6 +88,7 @@ func sumSurface(verts []point, tris []triangle, c point, workers int, done <-cha
 }
 
 func (s *blockSums) take(verts []point, tris []triangle, from, to int, c point, slack float64) {
+	var volume, area, x, y, z neumaier // here, not behind a pointer: they change all the time
 	for i := from; i < to; i++ {
 		t := &tris[i]
 		pa, pb, pd := &verts[t[0]], &verts[t[1]], &verts[t[2]]
@@ -100,12 +96,12 @@ func (s *blockSums) take(verts []point, tris []triangle, from, to int, c point, 
 		bx, by, bz := pb[0]-pa[0], pb[1]-pa[1], pb[2]-pa[2]
 		dx, dy, dz := pd[0]-pa[0], pd[1]-pa[1], pd[2]-pa[2]
 		nx, ny, nz := by*dz-bz*dy, bz*dx-bx*dz, bx*dy-by*dx
-		s.volume.add(ax*nx + ay*ny + az*nz)
+		volume.add(ax*nx + ay*ny + az*nz)
 		nn := nx*nx + ny*ny + nz*nz
-		s.area.add(math.Sqrt(nn))
-		s.x.add(nx)
-		s.y.add(ny)
-		s.z.add(nz)
+		area.add(math.Sqrt(nn))
+		x.add(nx)
+		y.add(ny)
+		z.add(nz)
 		bb, dd := bx*bx+by*by+bz*bz, dx*dx+dy*dy+dz*dz
 		// |n| = |b||d| sin. Below this it may be rounding only: 1e-12 of the
 		// product, and 1e-15 of the coordinates times each side.
@@ -113,4 +109,5 @@ func (s *blockSums) take(verts []point, tris []triangle, from, to int, c point, 
 			s.zero = append(s.zero, uint32(i))
 		}
 	}
+	s.volume, s.area, s.x, s.y, s.z = volume, area, x, y, z
 }

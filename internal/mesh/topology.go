@@ -34,76 +34,46 @@ type fabric struct {
 
 type openEdge struct{ from, to, tri uint32 }
 
-// weave finds edges and shells.
-func weave(tris []triangle, points int, skip []bool, workers int, done <-chan struct{}) (*fabric, error) {
+// weave finds edges and shells. Blocks may be nil. If whole, each point is used by
+// some triangle.
+func weave(tris []triangle, points int, skip []bool, blocks []block, whole bool, workers int, done <-chan struct{}) (*fabric, error) {
 	f := &fabric{tris: tris, points: points, skip: skip}
-	f.sets = newForest(len(tris))
-	if err := f.match(workers, done); err != nil {
+	if blocks == nil {
+		blocks = findBlocks(tris, points)
+	}
+	f.sets = make(forest, len(tris))
+	if err := f.match(blocks, workers, done); err != nil {
 		return nil, err
 	}
-	f.countTriangles()
+	f.countTriangles(whole)
 	f.countLoops()
 	f.countDuplicates()
 	return f, nil
 }
 
-// match judges every edge.
-func (f *fabric) match(workers int, done <-chan struct{}) error {
-	return eachEdge(f.tris, f.points, f.skip, workers, done, func(low uint32, e []uint64) {
-		if len(e) != 2 {
-			f.oddEdge(low, e)
-			return
-		}
-		f.Edges++ // nearly always
-		if (e[0]^e[1])&1 == 0 {
-			f.Inconsistent++
-		}
-		f.sets.join(entryTriangle(e[0]), entryTriangle(e[1]))
-	})
-}
-
-// oddEdge takes an edge with one use, or with more than two.
-func (f *fabric) oddEdge(low uint32, e []uint64) {
-	f.Edges++
-	if len(e) == 1 {
-		f.OpenEdges++
-		from, to := entryEnds(low, e[0])
-		f.open = append(f.open, openEdge{from, to, entryTriangle(e[0])})
-		return
-	}
-	f.NonManifold++
-	balance := 0
-	for _, x := range e {
-		balance += 1 - 2*int(x&1)
-		f.tangled = append(f.tangled, entryTriangle(x))
-		f.sets.join(entryTriangle(e[0]), entryTriangle(x))
-	}
-	if balance != 0 {
-		f.Unbalanced++
-	}
-}
-
 func (f *fabric) out(i int) bool { return repeated(&f.tris[i]) || f.skip != nil && f.skip[i] }
 
-// countTriangles counts shells, repeated corners and points in use. It leaves
-// the root of its shell in sets for every triangle.
-func (f *fabric) countTriangles() {
+// countTriangles counts shells and points in use. It leaves the root of its shell
+// in sets for every triangle.
+func (f *fabric) countTriangles(whole bool) {
+	f.sets.flatten(0, len(f.sets))
+	for i, r := range f.sets {
+		if r == uint32(i) {
+			f.Shells++
+		}
+	}
+	if whole && f.RepeatedCorner == 0 && f.skip == nil {
+		f.Vertices = f.points
+		return
+	}
 	used := make([]bool, f.points)
 	for i := range f.tris {
+		if f.out(i) {
+			f.Shells-- // it was counted as one of its own
+			continue
+		}
 		t := &f.tris[i]
-		if repeated(t) {
-			f.RepeatedCorner++
-			continue
-		}
-		if f.skip != nil && f.skip[i] {
-			continue
-		}
 		used[t[0]], used[t[1]], used[t[2]] = true, true, true
-		if r := f.sets.root(uint32(i)); r == uint32(i) {
-			f.Shells++
-		} else {
-			f.sets[i] = r
-		}
 	}
 	for _, u := range used {
 		if u {

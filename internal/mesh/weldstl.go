@@ -4,7 +4,6 @@ import (
 	"encoding/binary"
 	"math"
 	"math/bits"
-	"sync"
 )
 
 // stlWelder numbers the corners of binary STL, like welder does, for the case
@@ -16,12 +15,15 @@ import (
 // batch waits for nothing else, so the processor fetches many at a time; only
 // new points and collisions take the slow way, and their lines are near by then.
 type stlWelder struct {
-	verts []point
-	slots []stlSlot
-	shift uint
-	limit int
-	raw   [stlBatch / 3][9]uint32
-	queue [stlBatch]stlCorner
+	verts   []point
+	slots   []stlSlot
+	shift   uint
+	before  int    // points that are not in the table
+	limit   int    // grow when there are this many points
+	mark    uint32 // a bit that all numbers of this welder carry
+	raw     [stlBatch / 3][9]uint32
+	queue   [stlBatch]stlCorner
+	touched byte
 }
 
 // stlSlot is a point as float32 bits and its number plus one; 0 is empty.
@@ -30,7 +32,7 @@ type stlSlot struct{ x, y, z, number uint32 }
 type stlCorner struct {
 	x, y, z uint32
 	at      uint32 // its slot
-	to      uint32 // its place in the batch
+	to      uint32 // its place: four times that of the triangle, plus the corner
 }
 
 const stlBatch = 768
@@ -45,7 +47,7 @@ func (w *stlWelder) resize(log int) {
 	old := w.slots
 	w.slots = make([]stlSlot, 1<<log)
 	w.shift = uint(64 - log)
-	w.limit = 1 << log * 5 / 8
+	w.limit = w.before + 1<<log*5/8
 	mask := uint32(len(w.slots) - 1)
 	for _, s := range old {
 		if s.number == 0 {
@@ -64,12 +66,12 @@ func (w *stlWelder) slot(x, y, z uint32) uint32 {
 	return uint32((hi ^ lo) >> w.shift)
 }
 
-// weldSTL numbers all corners of a binary STL body into tris, in the given order
-// of records, or nil for that of the file. Each half of the list has a welder of
-// its own, so that two workers can go at once; then the points of the second are
-// looked up in the first. Numbers depend on neither workers nor key. A corner out
-// of bounds is left to the caller: bad is its place in the list, or −1.
-func weldSTL(body []byte, order []uint32, tris []triangle, workers int, done <-chan struct{}) (verts []point, bad int, err error) {
+// weldSTL numbers all corners of a binary STL body into tris, in the order of the
+// file. Each half has a welder of its own, so that two workers can go at once;
+// then the points of the second are looked up in the first. Numbers depend on
+// neither workers nor key. A corner out of bounds is left to the caller: bad is
+// the number of the triangle, or −1.
+func weldSTL(body []byte, tris []triangle, workers int, done <-chan struct{}) (verts []point, bad int, err error) {
 	half := len(tris) / 2 / (stlBatch / 3) * (stlBatch / 3)
 	points := len(tris)/4 + 8 // a closed mesh has about half as many as triangles
 	welders := [2]*stlWelder{newSTLWelder(points), newSTLWelder(points)}
@@ -77,18 +79,9 @@ func weldSTL(body []byte, order []uint32, tris []triangle, workers int, done <-c
 	ranges := [2][2]int{{0, half}, {half, len(tris)}}
 	var bads [2]int
 	var halted [2]bool
-	run := func(i int) {
-		bads[i], halted[i] = welders[i].run(body, order, tris, ranges[i][0], ranges[i][1], done)
-	}
-	if workers > 1 && half > 0 {
-		var wg sync.WaitGroup
-		wg.Go(func() { run(1) })
-		run(0)
-		wg.Wait()
-	} else {
-		run(0)
-		run(1)
-	}
+	inTwo(workers, func(i int) {
+		bads[i], halted[i] = welders[i].run(body, tris, ranges[i][0], ranges[i][1], done)
+	})
 	switch {
 	case halted[0] || halted[1]:
 		return nil, -1, ErrStopped
@@ -105,21 +98,14 @@ func weldSTL(body []byte, order []uint32, tris []triangle, workers int, done <-c
 	return welders[0].verts, -1, nil
 }
 
-// run numbers the corners of a part of the list.
-func (w *stlWelder) run(body []byte, order []uint32, tris []triangle, from, to int, done <-chan struct{}) (bad int, halted bool) {
+// run numbers the corners of a part of the file.
+func (w *stlWelder) run(body []byte, tris []triangle, from, to int, done <-chan struct{}) (bad int, halted bool) {
 	for t := from; t < to; t += stlBatch / 3 {
 		if t%stopEvery < stlBatch/3 && stopped(done) {
 			return -1, true
 		}
-		end := min(t+stlBatch/3, to)
-		b := -1
-		if order == nil {
-			b = w.weld(body[t*stlRecord:end*stlRecord], nil, tris[t:end])
-		} else {
-			b = w.weld(body, order[t:end], tris[t:end])
-		}
-		if b >= 0 {
-			return t + b, false
+		if b := w.weld(body, tris, t, min(t+stlBatch/3, to)); b >= 0 {
+			return b, false
 		}
 	}
 	return -1, false
@@ -150,34 +136,31 @@ func (w *stlWelder) adopt(other *stlWelder) (to []uint32) {
 	return to
 }
 
-// weld numbers the corners of at most stlBatch/3 records into tris.
-func (w *stlWelder) weld(records []byte, order []uint32, tris []triangle) (bad int) {
-	raw := &w.raw
-	if order == nil {
-		for t := range tris {
-			gather9(&raw[t], records[t*stlRecord+12:])
-		}
-	} else { // in a loop of its own, so that many records are on their way at once
-		for t := range tris {
-			gather9(&raw[t], records[int(order[t])*stlRecord+12:])
-		}
-	}
+// weld numbers the corners of at most stlBatch/3 records.
+func (w *stlWelder) weld(body []byte, tris []triangle, from, to int) (bad int) {
 	n := 0
 	worst := uint32(0)
-	for t := range tris {
-		r := &raw[t]
+	var r [9]uint32
+	for t := from; t < to; t++ {
+		gather9(&r, body[t*stlRecord+12:])
 		for k := range 3 {
-			x, y, z := plainZero(r[3*k]), plainZero(r[3*k+1]), plainZero(r[3*k+2])
+			x, y, z := r[3*k], r[3*k+1], r[3*k+2]
 			worst = max(worst, x&^signBit, y&^signBit, z&^signBit)
-			w.queue[n] = stlCorner{x, y, z, w.slot(x, y, z), uint32(3*t + k)}
+			w.enqueue(n, x, y, z, uint32(t<<2|k))
 			n++
 		}
 	}
 	if worst > maxCoordinateBits {
-		return firstBad(records, order, len(tris))
+		return firstBad(body, from, to)
 	}
 	w.resolve(n, tris)
 	return -1
+}
+
+// enqueue puts a corner in the queue.
+func (w *stlWelder) enqueue(i int, x, y, z, to uint32) {
+	x, y, z = plainZero(x), plainZero(y), plainZero(z)
+	w.queue[i] = stlCorner{x, y, z, w.slot(x, y, z), to}
 }
 
 // gather9 reads the nine coordinates of a record.
@@ -195,7 +178,7 @@ func (w *stlWelder) resolve(n int, tris []triangle) {
 	for i := range queue {
 		c := queue[i]
 		s := &w.slots[c.at]
-		tris[c.to/3][c.to%3] = s.number - 1
+		tris[c.to>>2][c.to&3] = s.number - 1
 		differs := (s.x ^ c.x) | (s.y ^ c.y) | (s.z ^ c.z)
 		if s.number == 0 {
 			differs = 1
@@ -206,7 +189,7 @@ func (w *stlWelder) resolve(n int, tris []triangle) {
 	}
 	for i := range queue[:left] {
 		c := &queue[i]
-		tris[c.to/3][c.to%3] = w.number(c)
+		tris[c.to>>2][c.to&3] = w.number(c)
 	}
 }
 
@@ -223,7 +206,7 @@ func (w *stlWelder) number(c *stlCorner) uint32 {
 			w.verts = append(w.verts, point{
 				float64(math.Float32frombits(c.x)), float64(math.Float32frombits(c.y)), float64(math.Float32frombits(c.z)),
 			})
-			*s = stlSlot{c.x, c.y, c.z, uint32(len(w.verts))}
+			*s = stlSlot{c.x, c.y, c.z, uint32(len(w.verts)) | w.mark}
 			return s.number - 1
 		}
 		if s.x == c.x && s.y == c.y && s.z == c.z {
@@ -247,14 +230,11 @@ func plainZero(b uint32) uint32 {
 	return b
 }
 
-func firstBad(records []byte, order []uint32, n int) int {
-	for t := range n {
-		at := t
-		if order != nil {
-			at = int(order[t])
-		}
+// firstBad is the first of some records with a coordinate out of bounds.
+func firstBad(body []byte, from, to int) int {
+	for t := from; t < to; t++ {
 		for k := range 9 {
-			if binary.LittleEndian.Uint32(records[at*stlRecord+12+4*k:])&^signBit > maxCoordinateBits {
+			if binary.LittleEndian.Uint32(body[t*stlRecord+12+4*k:])&^signBit > maxCoordinateBits {
 				return t
 			}
 		}
