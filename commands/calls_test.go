@@ -269,3 +269,29 @@ func TestDueListTellsWhatRuns(t *testing.T) {
 	}
 	golden(t, "due_list_running", ask(t, d, "bram", "/due list"))
 }
+
+// A card that others see holds nothing that is its member's alone, neither when
+// it is posted nor when it is made anew later.
+func TestPublicCardsKeepNotesPrivate(t *testing.T) {
+	d := desk(t)
+	told(t, d, "ada", `/pour start material:"demo rigid white" mold:"harbor pawn" show:yes`)
+	told(t, d, "ada", `/pour note text:"for the secret order"`)
+	callLater(t, d, "ada", time.Hour, "/pour soft")
+	secret := func(r *chat.Reply) bool { return said(r, "secret order") || said(r, "till soft after") }
+	if r := callLater(t, d, "ada", time.Hour, "/pour show"); !secret(r) {
+		t.Errorf("its owner reads %q", r.Notes)
+	}
+	public := ask(t, d, "ada", "/pour show show:yes")
+	if public.Private || secret(public.Reply) || public.Reply.Live == nil {
+		t.Errorf("all read %q", public.Reply.Notes)
+	}
+	posted := press(t, d, "ada", ask(t, d, "ada", "/pour show"), "Post here")
+	if posted.Private || secret(posted.Reply) {
+		t.Errorf("posted: %q", posted.Reply.Notes)
+	}
+	inv := calling("ada")
+	inv.Line, inv.Renewal = "/pour show pour:#1 show:yes", true
+	if anew := d.Do(t.Context(), inv); secret(anew.Reply) {
+		t.Errorf("made anew: %q", anew.Reply.Notes)
+	}
+}

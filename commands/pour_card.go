@@ -36,22 +36,31 @@ func (p pourCommand) card(c *chat.Call, pour shop.Pour) *chat.Reply {
 		r.Notes = append(r.Notes, fmt.Sprintf("It is %s's pour: %s alone answers for it.", pour.OwnerOf, pour.OwnerOf))
 		return r
 	}
-	for _, a := range pour.Answers {
-		r.Notes = append(r.Notes, capital(found(c, a))+".")
-	}
-	for _, e := range pour.Log {
-		if e.What == shop.EventNote {
-			r.Notes = append(r.Notes, noteText(c, e))
-		}
-	}
-	if ended, ok := endOf(pour); ok && ended.Why != "" {
-		r.Notes = append(r.Notes, "Why: "+ended.Why)
+	if !c.Public {
+		r.Notes = append(r.Notes, kept(c, pour)...)
 	}
 	if pour.State == shop.PourRunning && phase.Name == library.PhaseReady {
 		r.Notes = append(r.Notes, "Nine in ten are ready by now. Touch the sprue and say what you find.")
 	}
 	r.Actions = pourActions(c, pour)
 	return r
+}
+
+// kept is what a member found, noted and thought of a pour: theirs alone, also
+// where they show its card to all, which goes on changing by itself.
+func kept(c *chat.Call, pour shop.Pour) (notes []string) {
+	for _, a := range pour.Answers {
+		notes = append(notes, capital(found(c, a))+".")
+	}
+	for _, e := range pour.Log {
+		if e.What == shop.EventNote {
+			notes = append(notes, noteText(c, e))
+		}
+	}
+	if ended, ok := endOf(pour); ok && ended.Why != "" {
+		notes = append(notes, "Why: "+ended.Why)
+	}
+	return notes
 }
 
 // endOf is the entry that ended a pour.
@@ -67,11 +76,11 @@ func endOf(pour shop.Pour) (shop.PourEvent, bool) {
 // noteText is a note with its link as they were typed: they are text, whoever
 // wrote them.
 func noteText(c *chat.Call, e shop.PourEvent) string {
-	text := clock(c, e.At) + ": " + e.Text
+	words := strings.Fields(e.Text) // on one line, which it can't leave
 	if e.Photo != "" {
-		text = strings.TrimSuffix(text, " ") + " photo " + e.Photo
+		words = append(words, "photo", e.Photo)
 	}
-	return text
+	return clock(c, e.At) + ": " + strings.Join(words, " ")
 }
 
 // cardFacts are the clocks of a pour, what matters now ahead.

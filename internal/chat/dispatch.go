@@ -343,7 +343,7 @@ func (d *Dispatcher) open(ctx context.Context, a aim, inv Invocation) (*Call, er
 	if err != nil {
 		return nil, err
 	}
-	c := &Call{Invocation: inv, By: by, Done: ctx.Done(), sub: a.sub, args: map[string]arg{}, pins: map[string]string{}}
+	c := &Call{Invocation: inv, By: by, Done: ctx.Done(), Public: !a.private(), sub: a.sub, args: map[string]arg{}, pins: map[string]string{}}
 	if a.press.verb == DoPost && a.press.owner != by.Member.ID {
 		return c, fault.New(fault.NotAllowed, "only who asked may post this answer").Hint("ask it yourself with show:yes")
 	}

@@ -47,6 +47,9 @@ type Call struct {
 	Invocation
 	By   shop.Viewer
 	Done <-chan struct{} // closed when nobody waits for the answer any more
+	// Public says that others see the answer: what is the caller's alone is
+	// left out of it.
+	Public bool
 
 	sub    *Sub
 	args   map[string]arg
