@@ -21,14 +21,14 @@ type Record struct {
 	Pinned bool   // comes first
 }
 
-// Origin is what an adopted copy remembers. The names are "" once that member
-// is erased, or where the line is one step long, First.
+// Origin is what an adopted copy remembers. A name is "" once that member is
+// erased.
 type Origin struct {
 	ID      int64  // the record it was made of; zero for what was not adopted
 	Version int    // whose state it took last
 	Left    int    // up to which version the changes were declined
 	By      string // whose it was; untrusted text
-	First   int64  // the record that the line began with: ID, or further back
+	First   int64  // the record that the line began with: ID or further back
 	FirstBy string // whose that was; untrusted text
 }
 

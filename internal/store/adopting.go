@@ -10,8 +10,8 @@ import (
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
-// This file is what members do with what others share: adopt a copy, follow
-// its origin, take over what is offered.
+// This file is what members do with what others share: adopt a copy and follow
+// its origin. giving.go is how a record changes hands.
 
 // shelving is a shelf whatever stands on it.
 type shelving interface {
@@ -156,97 +156,6 @@ func (k shelf[P]) look(ctx context.Context, q *session, v shop.Viewer, from shop
 	}, nil
 }
 
-// takeOver makes the stamp's member the owner of what is offered to them.
-func (k shelf[P]) takeOver(ctx context.Context, t *txn, st shop.Stamp, most Limits, code, name string) (int64, error) {
-	src, err := k.find(ctx, &t.session, st.By, shop.Source{Code: code})
-	switch {
-	case err != nil:
-		return 0, err
-	case src.taker == 0:
-		return 0, fault.New(fault.NotAllowed, "%s can be copied with that code, not taken over", *k.name(&src.profile)).In("code").
-			Hint("/%s adopt with the code makes a copy of your own", k.noun)
-	}
-	if err := k.roomToTake(ctx, t, st.By, most, src.Version); err != nil {
-		return 0, err
-	}
-	if err := k.moveParts(ctx, t, st.By, src.ID, most); err != nil {
-		return 0, err
-	}
-	if err := k.moveRecord(ctx, t, st, most, src, name); err != nil {
-		return 0, err
-	}
-	me := int64(st.By.Member.ID)
-	if _, err := t.exec(ctx, plain("DELETE FROM share WHERE kind = ? AND record = ? AND taker IS NOT NULL", k.table, src.ID)); err != nil {
-		return 0, fmt.Errorf("end an offer: %w", err)
-	}
-	if _, err := t.exec(ctx, plain("UPDATE share SET owner = ? WHERE kind = ? AND record = ?", me, k.table, src.ID)); err != nil {
-		return 0, fmt.Errorf("hand a code over: %w", err)
-	}
-	return src.ID, nil
-}
-
-// moveParts hands over what belongs to a record: its versions, and a mold's
-// log.
-func (k shelf[P]) moveParts(ctx context.Context, t *txn, v shop.Viewer, id int64, most Limits) error {
-	parts := []struct{ table, column string }{{k.versions(), "record"}}
-	if k.table == molds.table {
-		parts = append(parts, struct{ table, column string }{pulls.table, "mold"})
-	}
-	for _, p := range parts {
-		if _, err := t.exec(ctx, k.handOverParts(v, id, p.table, p.column)); err != nil {
-			return fmt.Errorf("hand over %s: %w", p.table, err)
-		}
-	}
-	if k.table != molds.table {
-		return nil
-	}
-	var marks int
-	if _, err := t.one(ctx, pulls.heldBare(v, "count(*)", ""), &marks); err != nil {
-		return fmt.Errorf("count marks: %w", err)
-	}
-	if marks > most.Pulls {
-		return fault.New(fault.LimitReached, "with this mold your molds would have %d pulls and coats in their logs, and %d is the most", marks, most.Pulls).
-			In("mold").Hint("/mold remove old molds: their logs go with them in time")
-	}
-	return nil
-}
-
-// moveRecord hands over the record itself. A new name is a version of its new
-// owner's.
-func (k shelf[P]) moveRecord(ctx context.Context, t *txn, st shop.Stamp, most Limits, src source[P], name string) error {
-	p := src.profile
-	old := *k.name(&p)
-	if name == "" {
-		name = old
-	}
-	*k.name(&p) = name
-	name, profile, err := k.encode(&p)
-	if err != nil {
-		return err
-	}
-	set, values, version := "", []any{}, src.Version
-	if name != old {
-		if err := k.roomForVersion(ctx, t, st.By, most, ours{src.ID, old, version}); err != nil {
-			return err
-		}
-		version++
-		set = ", name = ?, name_key = ?, version = ?, edited_at = ?"
-		values = []any{name, foldName(name), version, millis(st.At)}
-	}
-	switch n, err := t.exec(ctx, k.handOver(st.By, src.ID, set, values...)); {
-	case err != nil:
-		return fmt.Errorf("hand over %s: %w", k.table, k.taken(name, err))
-	case n == 0:
-		return k.deadCode()
-	case version == src.Version:
-		return nil
-	}
-	if _, err := t.exec(ctx, k.insertVersion(st.By, src.ID, version, millis(st.At), profile)); err != nil {
-		return fmt.Errorf("add version of %s: %w", k.table, err)
-	}
-	return nil
-}
-
 // origin gives what became of the origin of an own copy.
 func (k shelf[P]) origin(ctx context.Context, q *session, v shop.Viewer, id int64, version int) (c shop.Change, err error) {
 	rec, err := k.get(ctx, q, v, id, 0)
@@ -319,13 +228,6 @@ func (s *Store) Adopt(ctx context.Context, st shop.Stamp, word shop.Kind, from s
 	})
 }
 
-// TakeOver makes the stamp's member the owner of what a code offers.
-func (s *Store) TakeOver(ctx context.Context, st shop.Stamp, word shop.Kind, code, name string) (id int64, err error) {
-	return s.onShelf(ctx, st, word, func(t *txn, k shelving) (int64, error) {
-		return k.takeOver(ctx, t, st, s.cfg.Limits, code, name)
-	})
-}
-
 // Follow takes note that a copy knows a version of its origin.
 func (s *Store) Follow(ctx context.Context, st shop.Stamp, word shop.Kind, id int64, base, version int, profile []byte) error {
 	if version < 1 {
@@ -360,29 +262,6 @@ func (s *Store) Look(ctx context.Context, v shop.Viewer, word shop.Kind, from sh
 		return err
 	})
 	return kept(seen, err)
-}
-
-// offersMost is how many offers are shown of one kind.
-const offersMost = 20
-
-// Offers lists what may be taken over, oldest first.
-func (s *Store) Offers(ctx context.Context, v shop.Viewer, word shop.Kind) ([]shop.Sight, error) {
-	k, err := kindNamed(word)
-	if err != nil {
-		return nil, err
-	}
-	var all []shop.Sight
-	st := k.coded(v, "r.id, r.name, r.family, o.name, w.code, r.version", "AND w.taker = ? ORDER BY w.id LIMIT ?", int64(v.Member.ID), offersMost)
-	err = s.reading().each(ctx, st, func(scan func(...any) error) error {
-		seen := shop.Sight{Offer: true}
-		err := scan(&seen.ID, &seen.Name, &seen.Family, &seen.OwnerOf, &seen.Code, &seen.Version)
-		all = append(all, seen)
-		return err
-	})
-	if err != nil {
-		return nil, fmt.Errorf("list offers: %w", err)
-	}
-	return all, nil
 }
 
 // Changed gives the viewer's copies whose origin has moved on.
