@@ -99,6 +99,25 @@ func TestSharingShown(t *testing.T) {
 	golden(t, "sharing_link", masked(ask(t, d, "bram", `/material share material:"our white" by:link`)))
 }
 
+// In direct messages there is nobody to share with, but codes.
+func TestSharingAlone(t *testing.T) {
+	d := desk(t)
+	for _, c := range []struct {
+		shop, line string
+		refused    bool
+	}{
+		{"discord:80351110224678912", `/material add name:"own" family:urethane ratio:"1:1 vol" pot_life:"3 min"`, false},
+		{"discord:80351110224678912", `/material share material:own`, true},
+		{"discord:80351110224678912", `/material share material:own by:link`, false},
+		{"discord:197038439483310086", `/material share material:own`, false},
+	} {
+		ans := d.Do(t.Context(), chat.Invocation{At: monday, MemberKey: "discord:80351110224678912", MemberName: "gus", ShopKey: c.shop, ShopName: "here", Line: c.line})
+		if (ans.Fault != nil) != c.refused || c.refused && (ans.Fault.Code != fault.NotAllowed || ans.Fault.Option != "by" || ans.Fault.HintText() == "") {
+			t.Errorf("%s in %s: %v", c.line, c.shop, ans.Fault)
+		}
+	}
+}
+
 // masked hides the codes of an answer, which are drawn anew each time.
 func masked(ans chat.Answer) chat.Answer {
 	r := *ans.Reply

@@ -108,6 +108,10 @@ func (s Sharing[P]) share(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	if c.Text("by") == "link" {
 		return s.link(ctx, c, t)
 	}
+	if c.By.OwnShop() {
+		return nil, fault.New(fault.NotAllowed, "nobody else has this shelf: it is that of your direct messages").In("by").
+			Hint("share it in your shop's server, or hand on a code with by:link")
+	}
 	out, err := s.rights.Share(ctx, c.Stamp(), s.kind, t.ID)
 	if err != nil {
 		return nil, fmt.Errorf("share a %s: %w", s.kind, err)

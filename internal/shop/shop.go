@@ -4,6 +4,7 @@
 package shop
 
 import (
+	"strings"
 	"time"
 
 	"github.com/pourwright/pourwright/internal/quantity"
@@ -66,6 +67,13 @@ type Viewer struct {
 	Member  Member
 	Shop    Shop
 	Manager bool // may set the shop up
+}
+
+// OwnShop reports a shop that nobody else asks from: a chat service's member in
+// direct messages has one, under the member's own key. Local shops are named
+// by people, who may name one like a member.
+func (v Viewer) OwnShop() bool {
+	return v.Shop.Key == v.Member.Key && !strings.HasPrefix(v.Shop.Key, "local:")
 }
 
 // System is the unit system the viewer reads and types in.
