@@ -25,6 +25,7 @@ import (
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/library"
 	"github.com/pourwright/pourwright/internal/mesh"
+	"github.com/pourwright/pourwright/internal/store"
 	"github.com/pourwright/pourwright/internal/store/sqlite"
 )
 
@@ -47,7 +48,13 @@ func desk(t testing.TB) *chat.Dispatcher {
 // commands.
 func deskAndStore(t testing.TB) (*chat.Dispatcher, *sqlite.DB) {
 	t.Helper()
-	db, err := sqlite.Memory(context.Background(), sqlite.Config{Rand: rand.Reader})
+	return deskWithin(t, store.DefaultLimits())
+}
+
+// deskWithin keeps what the limits let it.
+func deskWithin(t testing.TB, limits store.Limits) (*chat.Dispatcher, *sqlite.DB) {
+	t.Helper()
+	db, err := sqlite.Memory(context.Background(), sqlite.Config{Rand: rand.Reader, Limits: limits})
 	if err != nil {
 		t.Fatal(err)
 	}

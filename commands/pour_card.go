@@ -100,9 +100,15 @@ func cardFacts(c *chat.Call, p shop.Pour, phase library.Phase) []chat.Fact {
 		facts = append(facts, heatFacts(c, p)...)
 	}
 	facts = append(facts, pouredFacts(c, p)...)
-	return append(facts, chat.Fact{Key: "pour", Label: "Number", Value: library.Ref(p.ID, 0), Text: library.Ref(p.ID, 0)},
-		chat.Fact{Key: "state", Label: "It is", Value: string(p.State), Text: string(p.State)},
-		chat.Fact{Key: "shared", Label: "Seen by", Value: p.Shared, Text: seenBy(p)})
+	facts = append(facts, numberFacts(p)...)
+	return append(facts, chat.Fact{Key: "shared", Label: "Seen by", Value: p.Shared, Text: seenBy(p)})
+}
+
+func numberFacts(p shop.Pour) []chat.Fact {
+	return []chat.Fact{
+		{Key: "pour", Label: "Number", Value: library.Ref(p.ID, 0), Text: library.Ref(p.ID, 0)},
+		{Key: "state", Label: "It is", Value: string(p.State), Text: string(p.State)},
+	}
 }
 
 func phaseText(c *chat.Call, phase library.Phase) string {

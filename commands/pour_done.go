@@ -40,13 +40,13 @@ func (p pourCommand) done(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	for _, m := range molds {
 		end.Pulls = append(end.Pulls, shop.PourPull{Mold: m.ID, Good: !slices.Contains(spoiled, m.ID)})
 	}
-	before := pour.State
-	pour, err = p.PourLog.EndPour(ctx, c.Stamp(), pour.ID, end)
+	id, before := pour.ID, pour.State
+	pour, err = p.PourLog.EndPour(ctx, c.Stamp(), id, end)
 	if f := fault.As(err); f != nil && f.Code == fault.LimitReached && len(end.Pulls) > 0 {
 		// A full log of molds is no reason to keep a pour running.
 		notes = append(notes, fmt.Sprintf("No pull was counted: %s.", f.Message))
 		end.Pulls, molds = nil, nil
-		pour, err = p.PourLog.EndPour(ctx, c.Stamp(), pour.ID, end)
+		pour, err = p.PourLog.EndPour(ctx, c.Stamp(), id, end)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("close a pour: %w", err)
@@ -197,9 +197,9 @@ func (p pourCommand) closed(ctx context.Context, c *chat.Call, pour shop.Pour, b
 	}
 	r.Notes = append(r.Notes, careNotes(c, pour, molds)...)
 	p.afterwards(c, r, pour, molds)
-	r.Cautions = chat.Cautions(caution.For(caution.Situation{Step: caution.Demolding}))
-	r.Facts = append(r.Facts, chat.Fact{Key: "pour", Label: "Number", Value: library.Ref(pour.ID, 0), Text: library.Ref(pour.ID, 0)},
-		chat.Fact{Key: "state", Label: "It is", Value: string(pour.State), Text: string(pour.State)})
+	sanded := pour.Foreseen.FullCure.Mid > 0 // that is told of, so its dust is too
+	r.Cautions = chat.Cautions(caution.For(caution.Situation{Step: caution.Demolding, Powder: sanded}))
+	r.Facts = append(r.Facts, numberFacts(pour)...)
 	if before != shop.PourRunning {
 		return r, nil
 	}

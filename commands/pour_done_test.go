@@ -9,6 +9,7 @@ import (
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/shop"
+	"github.com/pourwright/pourwright/internal/store"
 )
 
 // pulls are those of a mold of the demo shop so far.
@@ -239,4 +240,18 @@ func anyButton(r *chat.Reply, label string) bool {
 		}
 	}
 	return false
+}
+
+// A full log of molds is no reason to keep a pour running.
+func TestPourDoneWithFullLog(t *testing.T) {
+	few := store.DefaultLimits()
+	few.Pulls, few.Pours = 1, 1
+	d, _ := deskWithin(t, few)
+	told(t, d, "ada", `/mold pull mold:"harbor pawn"`)
+	told(t, d, "ada", `/pour start material:"demo rigid white" mold:"harbor pawn"`)
+	refused(t, d, "ada", `/pour start material:"demo rigid white" mold:"harbor pawn 2"`, fault.LimitReached, "pour")
+	r := toldAt(t, d, "ada", time.Hour, "/pour done")
+	if !said(r, "No pull was counted", "which is the most") || fact(t, r, "state").Value != "done" || pulls(t, d, "harbor pawn") != 18 {
+		t.Errorf("notes %q", r.Notes)
+	}
 }
