@@ -90,6 +90,24 @@ func TestBrowser(t *testing.T) {
 	tb.quiet("the visit")
 }
 
+// A paragraph is completed where one types in it, and what follows stays.
+func TestBrowserCompletesParagraphs(t *testing.T) {
+	tb := startBrowser(t)
+	v := open(t, nil)
+	tb.look(800, 900, "light")
+	tb.load(v.page + "ask/mold/add")
+	tb.eval(`document.getElementById("f-notes").closest("details")?.setAttribute("open", "")`)
+	tb.eval(`{ const a = document.getElementById("f-notes"); a.focus(); a.value = "left flask\n, then wait"; a.setSelectionRange(11, 11); }`)
+	tb.typeText("rel")
+	tb.until(`document.querySelector(".offers button")?.textContent === "release"`)
+	tb.same(`document.querySelector(".offers button").getBoundingClientRect().height >= 24`, `true`)
+	tb.shoot(shots(t), "offers")
+	tb.eval(click(".offers button"))
+	tb.same(`document.getElementById("f-notes").value`, `"left flask\nrelease, then wait"`)
+	tb.same(`document.activeElement.id + document.getElementById("f-notes").selectionStart`, `"f-notes18"`)
+	tb.quiet("completing a paragraph")
+}
+
 // Without script the page does all it can do.
 func TestBrowserWithoutScript(t *testing.T) {
 	tb := startBrowser(t)

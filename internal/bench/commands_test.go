@@ -9,6 +9,7 @@ import (
 	"image/color"
 	"image/png"
 	"math"
+	"strings"
 
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/fault"
@@ -121,7 +122,7 @@ func moldCommand() chat.Command {
 				Options: []chat.Option{
 					{Name: "name", Help: "what it is called", Required: true, Like: "harbor pawn"},
 					{Name: "pulls", Help: "pulls so far", Kind: chat.Count, Zero: true, Like: "3"},
-					{Name: "notes", Help: "anything to remember", Long: true, Length: 500},
+					{Name: "notes", Help: "anything to remember", Long: true, Length: 500, Suggest: lastWord},
 				},
 				Forms: []chat.Form{{Title: "A new mold", Options: []string{"name", "pulls", "notes"}}},
 				Run: func(_ context.Context, c *chat.Call) (*chat.Reply, error) {
@@ -183,4 +184,13 @@ func waitRun(began chan<- struct{}) chat.Run {
 		<-ctx.Done()
 		return nil, ctx.Err()
 	}
+}
+
+// lastWord completes a paragraph that ends with the beginnings of "release".
+func lastWord(_ context.Context, _ *chat.Call, typed string) ([]chat.Choice, error) {
+	head, ok := strings.CutSuffix(typed, "rel")
+	if !ok {
+		return nil, nil
+	}
+	return []chat.Choice{{Value: head + "release", Label: "release"}}, nil
 }

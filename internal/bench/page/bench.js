@@ -155,6 +155,36 @@ function suggestions(input) {
   input.addEventListener("focus", refresh);
 }
 
+// offers shows ways to go on with a paragraph, up to where one types in it, as
+// buttons below.
+function offers(area) {
+  const { form } = area;
+  const row = document.createElement("div");
+  row.className = "offers";
+  row.setAttribute("role", "group");
+  row.setAttribute("aria-label", "Ways to go on");
+  area.after(row);
+  const refresh = latest(async (signal) => {
+    const typed = area.value.slice(0, area.selectionStart);
+    const query = new URLSearchParams({ option: area.name.slice(2), [area.name]: typed });
+    const found = typed && await fetchJSON(form.dataset.suggestAt + "?" + query, signal);
+    if (signal.aborted) return;
+    row.replaceChildren(...(found || []).slice(0, 8).map(({ value, label }) => {
+      const button = document.createElement("button");
+      button.type = "button";
+      button.textContent = label || value;
+      button.addEventListener("click", () => {
+        area.value = value + area.value.slice(typed.length);
+        area.focus();
+        area.setSelectionRange(value.length, value.length);
+        refresh();
+      });
+      return button;
+    }));
+  });
+  area.addEventListener("input", refresh);
+}
+
 // span writes seconds as "1 h 05 min" or "4 min 09 s".
 function span(seconds) {
   const two = (n) => String(n).padStart(2, "0");
@@ -248,6 +278,9 @@ each("input[data-complete]", completion);
 each(".talk[data-news]", news);
 each("input[data-suggest]", (input) => {
   if (input.form.dataset.suggestAt) suggestions(input);
+});
+each("textarea[data-suggest]", (area) => {
+  if (area.form.dataset.suggestAt) offers(area);
 });
 
 clocks();
