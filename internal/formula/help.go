@@ -65,10 +65,13 @@ func Units(d quantity.Dim) []string {
 	return all
 }
 
-// Complete gives ways to go on with a formula being typed, each as the whole
-// text: units behind a number, else functions, constants and the names that
+// Completion is a text with its last word completed, and that word as it is
+// shown; of a function it shows how it is called.
+type Completion struct{ Text, Word string }
+
+// Complete gives ways to go on with a formula being typed, units behind a number, else functions, constants and the names that
 // were set.
-func Complete(text string) []string {
+func Complete(text string) []Completion {
 	r := []rune(text)
 	from := len(r)
 	for from > 0 && (isLetter(r[from-1]) || r[from-1] == '_' || isDigit(r[from-1])) {
@@ -81,12 +84,17 @@ func Complete(text string) []string {
 	if word == "" {
 		return nil
 	}
-	var out []string
+	var out []Completion
 	add := func(names []string, after string) {
 		for _, n := range names {
-			if strings.HasPrefix(strings.ToLower(n), strings.ToLower(word)) && n+after != word {
-				out = append(out, head+n+after)
+			if !strings.HasPrefix(strings.ToLower(n), strings.ToLower(word)) || n+after == word {
+				continue
 			}
+			c := Completion{Text: head + n + after, Word: n}
+			if after != "" {
+				c.Word = functions[n].forms[0].signature(n)
+			}
+			out = append(out, c)
 		}
 	}
 	if before := strings.TrimRight(head, " "); before != "" && isDigit(rune(before[len(before)-1])) {

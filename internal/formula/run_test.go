@@ -303,10 +303,10 @@ func TestComplete(t *testing.T) {
 		all := formula.Complete(text)
 		found := want == "" && len(all) == 0
 		for _, s := range all {
-			found = found || s == want
+			found = found || s.Text == want && s.Word != ""
 		}
 		if !found {
-			t.Errorf("%q is completed to %q, want %q among them", text, all, want)
+			t.Errorf("%q is completed to %+v, want %q among them", text, all, want)
 		}
 	}
 }

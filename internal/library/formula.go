@@ -137,17 +137,12 @@ func formulaText(name, label, help, like string, length int, at func(*formulaPro
 	}
 }
 
-// longestChoice is what the chat service takes as the value of a suggestion.
-const longestChoice = 100
-
 // SuggestFormulaText completes the word of a formula that is being typed:
 // functions, units, constants and names that were set.
 func SuggestFormulaText(_ context.Context, _ *chat.Call, typed string) ([]chat.Choice, error) {
 	var out []chat.Choice
-	for _, text := range formula.Complete(typed) {
-		if len([]rune(text)) <= longestChoice {
-			out = append(out, chat.Choice{Value: text})
-		}
+	for _, c := range formula.Complete(typed) {
+		out = append(out, chat.Choice{Value: c.Text, Label: c.Word})
 	}
 	return out, nil
 }
