@@ -255,3 +255,31 @@ func TestPourDoneWithFullLog(t *testing.T) {
 		t.Errorf("notes %q", r.Notes)
 	}
 }
+
+// A pour that was found ready and forgotten stands in nobody's way a day later:
+// its mold is pulled and filled without a question, and its number closes it.
+func TestPourForgotten(t *testing.T) {
+	d := desk(t)
+	told(t, d, "ada", `/pour start material:"demo rigid white" mold:"harbor pawn"`)
+	toldAt(t, d, "ada", time.Hour, "/pour ready")
+	const day = 26 * time.Hour
+	if r := toldAt(t, d, "ada", 2*time.Hour, `/mold pull mold:"harbor pawn"`); !anyButton(r, "Yes, that pour: done") {
+		t.Errorf("ready is still in its mold: %q", r.Title)
+	}
+	if r := toldAt(t, d, "ada", day, `/pour start material:"demo rigid white" mold:"harbor pawn"`); said(r, "still full") {
+		t.Errorf("notes %q", r.Notes)
+	}
+	// With one under way, that is the one that is done.
+	if r := toldAt(t, d, "ada", day+time.Hour, "/pour done"); fact(t, r, "pour").Value != "#2" {
+		t.Errorf("done: %+v", r.Facts)
+	}
+	if r := toldAt(t, d, "ada", day+time.Hour, `/mold pull mold:"harbor pawn"`); r.Title != "Pull 19 of harbor pawn: good" {
+		t.Errorf("pull: %q", r.Title)
+	}
+	if ans := askAt(t, d, "ada", day+time.Hour, "/pour done"); ans.Fault == nil || ans.Fault.Code != fault.UnknownPour {
+		t.Errorf("with none under way: %+v", ans)
+	}
+	if r := toldAt(t, d, "ada", day+time.Hour, "/pour done pour:#1"); valued(t, r, "good") != 6 || pulls(t, d, "harbor pawn") != 20 {
+		t.Errorf("by its number: %+v", r.Facts)
+	}
+}

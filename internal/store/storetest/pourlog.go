@@ -1,6 +1,9 @@
 package storetest
 
 import (
+	"fmt"
+	"maps"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -82,49 +85,54 @@ func (w *world) stateOf(t testing.TB, v shop.Viewer, pour int64, molds ...shop.M
 	return s
 }
 
+// pourAct is something that can happen to a pour.
+type pourAct func(w *world, st shop.Stamp, p shop.Pour, m []shop.Mold) error
+
+// spoiledEnd is done with a pull of each mold, the first good.
+func spoiledEnd(m []shop.Mold) shop.PourEnd {
+	end := shop.PourEnd{State: shop.PourDone, Good: 3, Spoiled: 1, Why: "bubbles"}
+	for i := range m {
+		end.Pulls = append(end.Pulls, shop.PourPull{Mold: m[i].ID, Good: i == 0})
+	}
+	return end
+}
+
+var pourActs = map[string]pourAct{
+	"ready": func(w *world, st shop.Stamp, p shop.Pour, _ []shop.Mold) error {
+		return second(w.AnswerPour(w.ctx, st, p.ID, true, false))
+	},
+	"soft, with a call": func(w *world, st shop.Stamp, p shop.Pour, _ []shop.Mold) error {
+		if _, err := w.AnswerPour(w.ctx, st, p.ID, false, false); err != nil {
+			return err
+		}
+		return second(w.FollowUp(w.ctx, st, p.ID, shop.Due{At: st.At.Add(time.Hour), DuePlan: shop.DuePlan{About: "again", First: st.At, Zone: "UTC"}}))
+	},
+	"done": func(w *world, st shop.Stamp, p shop.Pour, m []shop.Mold) error {
+		return second(w.EndPour(w.ctx, st, p.ID, spoiledEnd(m)))
+	},
+	"failed": func(w *world, st shop.Stamp, p shop.Pour, _ []shop.Mold) error {
+		return second(w.EndPour(w.ctx, st, p.ID, shop.PourEnd{State: shop.PourFailed, Why: "B short"}))
+	},
+	"canceled": func(w *world, st shop.Stamp, p shop.Pour, _ []shop.Mold) error {
+		return second(w.EndPour(w.ctx, st, p.ID, shop.PourEnd{State: shop.PourCanceled}))
+	},
+	"coat, with a call": func(w *world, st shop.Stamp, p shop.Pour, _ []shop.Mold) error {
+		if _, err := w.CoatPour(w.ctx, st, p.ID); err != nil {
+			return err
+		}
+		return second(w.FollowUp(w.ctx, st, p.ID, shop.Due{At: st.At.Add(time.Hour), DuePlan: shop.DuePlan{About: "next coat", First: st.At, Zone: "UTC"}}))
+	},
+	"note": func(w *world, st shop.Stamp, p shop.Pour, _ []shop.Mold) error {
+		return second(w.NotePour(w.ctx, st, p.ID, "stirred 30 s", "https://example.org/x.jpg"))
+	},
+}
+
 // Each thing that can happen to a pour, in each state that it can happen in, is
 // taken back whole: pour, pulls, calls and what teaches are as they were.
 func pourTakenBack(t *testing.T, open Open) {
-	spoiled := func(m []shop.Mold) shop.PourEnd {
-		end := shop.PourEnd{State: shop.PourDone, Good: 3, Spoiled: 1, Why: "bubbles"}
-		for i := range m {
-			end.Pulls = append(end.Pulls, shop.PourPull{Mold: m[i].ID, Good: i == 0})
-		}
-		return end
-	}
-	type act func(w *world, st shop.Stamp, p shop.Pour, m []shop.Mold) error
-	acts := map[string]act{
-		"ready": func(w *world, st shop.Stamp, p shop.Pour, _ []shop.Mold) error {
-			return second(w.AnswerPour(w.ctx, st, p.ID, true, false))
-		},
-		"soft, with a call": func(w *world, st shop.Stamp, p shop.Pour, _ []shop.Mold) error {
-			if _, err := w.AnswerPour(w.ctx, st, p.ID, false, false); err != nil {
-				return err
-			}
-			return second(w.FollowUp(w.ctx, st, p.ID, shop.Due{At: st.At.Add(time.Hour), DuePlan: shop.DuePlan{About: "again", First: st.At, Zone: "UTC"}}))
-		},
-		"done": func(w *world, st shop.Stamp, p shop.Pour, m []shop.Mold) error {
-			return second(w.EndPour(w.ctx, st, p.ID, spoiled(m)))
-		},
-		"failed": func(w *world, st shop.Stamp, p shop.Pour, _ []shop.Mold) error {
-			return second(w.EndPour(w.ctx, st, p.ID, shop.PourEnd{State: shop.PourFailed, Why: "B short"}))
-		},
-		"canceled": func(w *world, st shop.Stamp, p shop.Pour, _ []shop.Mold) error {
-			return second(w.EndPour(w.ctx, st, p.ID, shop.PourEnd{State: shop.PourCanceled}))
-		},
-		"coat, with a call": func(w *world, st shop.Stamp, p shop.Pour, _ []shop.Mold) error {
-			if _, err := w.CoatPour(w.ctx, st, p.ID); err != nil {
-				return err
-			}
-			return second(w.FollowUp(w.ctx, st, p.ID, shop.Due{At: st.At.Add(time.Hour), DuePlan: shop.DuePlan{About: "next coat", First: st.At, Zone: "UTC"}}))
-		},
-		"note": func(w *world, st shop.Stamp, p shop.Pour, _ []shop.Mold) error {
-			return second(w.NotePour(w.ctx, st, p.ID, "stirred 30 s", "https://example.org/x.jpg"))
-		},
-	}
 	w := usual(t, open)
 	for _, before := range [][]string{nil, {"soft, with a call"}, {"ready"}, {"coat, with a call"}, {"ready", "done"}, {"failed"}, {"note"}} {
-		for what, do := range acts {
+		for what, do := range pourActs {
 			name := strings.Join(append(slices.Clone(before), what), " then ")
 			// Each has a member of its own, who has nothing else.
 			v := shop.Viewer{Member: w.member("local:"+name, "m"), Shop: w.ada.Shop}
@@ -138,7 +146,7 @@ func pourTakenBack(t *testing.T, open Open) {
 			w.due(t, v, p, "demold")
 			now := time.Hour
 			for _, b := range before {
-				if err := acts[b](w, later(v, now), p, molds); err != nil {
+				if err := pourActs[b](w, later(v, now), p, molds); err != nil {
 					t.Fatalf("%s: %v", name, err)
 				}
 				now += time.Minute
@@ -164,6 +172,50 @@ func pourTakenBack(t *testing.T, open Open) {
 			}
 			if diff := cmp.Diff(was, w.stateOf(t, v, p.ID, molds...), cmpopts.EquateEmpty()); diff != "" {
 				t.Errorf("%s taken back (-before +after):\n%s", name, diff)
+			}
+		}
+	}
+}
+
+// Whatever happens to a pour in whatever order, taking it back step by step
+// goes through the same states the other way.
+func pourWalks(t *testing.T, open Open) {
+	const steps = 60
+	w := usual(t, open)
+	names := slices.Sorted(maps.Keys(pourActs))
+	for seed := range uint64(3) {
+		v := shop.Viewer{Member: w.member(fmt.Sprintf("local:walker%d", seed), "walker"), Shop: w.ada.Shop}
+		molds := []shop.Mold{w.pawn(t, v, "pawn", 1), w.pawn(t, v, "pawn 2", 5)}
+		p := plan(w.add(v, "white", true))
+		p.Coats, p.Mold, p.MoldID = 4, "pawn", molds[0].ID
+		p, err := w.StartPour(w.ctx, by(v), p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		w.due(t, v, p, "demold")
+		random := rand.New(rand.NewPCG(seed, 1))
+		was := []state{w.stateOf(t, v, p.ID, molds...)}
+		var did []string
+		now := time.Hour
+		for range steps {
+			now += time.Second // all within the ten minutes
+			if len(did) > 0 && random.IntN(2) == 0 {
+				if _, _, err := w.TakeBack(w.ctx, later(v, now), p.ID); err != nil {
+					t.Fatalf("seed %d, %q taken back: %v", seed, did, err)
+				}
+				was, did = was[:len(was)-1], slices.Clone(did[:len(did)-1])
+			} else {
+				what := names[random.IntN(len(names))]
+				err := pourActs[what](w, later(v, now), p, molds)
+				if err != nil && !fault.Is(err, fault.NotAllowed) {
+					t.Fatalf("seed %d, %q then %s: %v", seed, did, what, err)
+				}
+				if err == nil {
+					was, did = append(was, w.stateOf(t, v, p.ID, molds...)), append(did, what)
+				}
+			}
+			if diff := cmp.Diff(was[len(was)-1], w.stateOf(t, v, p.ID, molds...), cmpopts.EquateEmpty()); diff != "" {
+				t.Fatalf("seed %d, at %q (-want +got):\n%s", seed, did, diff)
 			}
 		}
 	}

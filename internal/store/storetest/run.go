@@ -75,6 +75,7 @@ func Run(t *testing.T, open Open) {
 		{"pours outlive", pourOutlives},
 		{"ends of pours", pourEnds},
 		{"pours taken back", pourTakenBack},
+		{"walks of pours", pourWalks},
 		{"pulls of pours", pourPullsMove},
 		{"coats of pours", pourCoats},
 		{"pours shown", pourShown},
