@@ -41,25 +41,8 @@ type Hostile struct {
 // back, as an older version or another program may have.
 func NewHostile(t testing.TB) *Hostile {
 	t.Helper()
-	ctx := context.Background()
-	db, err := sqlite.Memory(ctx, sqlite.Config{Rand: rand.Reader})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := db.Close(); err != nil {
-			t.Error(err)
-		}
-	})
-	h := &Hostile{DB: db}
-	h.Dispatcher, err = chat.New(chat.Config{
-		Commands: commands.All(db.Books(), mesh.DeskLimits(), commands.Place{BoardPath: func(token string) string { return "/b/" + token + "/" }}),
-		People:   db, Lines: db, Log: slog.New(slog.DiscardHandler), NewRef: func() string { return "ref-1" },
-		Now: func() time.Time { return Noon }, Terms: caution.Used,
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	h := &Hostile{}
+	h.Dispatcher, h.DB = Desk(t)
 	taken := 0
 	for i, n := range Nasties() {
 		taken += h.put(i, n.Text)
@@ -69,6 +52,29 @@ func NewHostile(t testing.TB) *Hostile {
 	}
 	h.behind(t)
 	return h
+}
+
+// Desk is every command over an empty database in memory.
+func Desk(t testing.TB) (*chat.Dispatcher, *sqlite.DB) {
+	t.Helper()
+	db, err := sqlite.Memory(context.Background(), sqlite.Config{Rand: rand.Reader})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := db.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	desk, err := chat.New(chat.Config{
+		Commands: commands.All(db.Books(), mesh.DeskLimits(), commands.Place{BoardPath: func(token string) string { return "/b/" + token + "/" }}),
+		People:   db, Lines: db, Log: slog.New(slog.DiscardHandler), NewRef: func() string { return "ref-1" },
+		Now: func() time.Time { return Noon }, Terms: caution.Used,
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return desk, db
 }
 
 // Call is a call by one of the two.
