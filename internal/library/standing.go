@@ -92,9 +92,11 @@ func (s Sharing[P]) tellOrigin(ctx context.Context, c *chat.Call, r *chat.Reply,
 	gone := "a member who left"
 	line := fmt.Sprintf("Adopted from %s, version %d", nameOr(from.By, gone), from.Version)
 	r.Facts = append(r.Facts, chat.Fact{Key: "origin", Label: "Adopted from", Value: nameOr(from.By, gone), Text: strings.TrimPrefix(line, "Adopted from ")})
+	// A card shows its first facts; where it came from has to be seen.
 	if from.First != from.ID {
-		r.Notes = append(r.Notes, fmt.Sprintf("%s, who had adopted it too: the line began with %s.", line, nameOr(from.FirstBy, gone)))
+		line += fmt.Sprintf(", who had adopted it too: the line began with %s", nameOr(from.FirstBy, gone))
 	}
+	r.Notes = append(r.Notes, line+".")
 	if !c.By.MayChange(rec) {
 		return nil
 	}
