@@ -16,6 +16,7 @@ import (
 
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/shop"
+	"github.com/pourwright/pourwright/internal/store"
 	"github.com/pourwright/pourwright/internal/store/sqlite"
 )
 
@@ -345,6 +346,10 @@ func TestOpenedAsMeant(t *testing.T) {
 	path := filepath.Join(folder, "é?mode=memory&x=#.db")
 	db := openFile(t, sqlite.Config{Path: path})
 	mustView(t, db)
+	schema, err := store.SchemaVersion(store.SQLite)
+	if err != nil {
+		t.Fatal(err)
+	}
 	for _, c := range []struct {
 		name           string
 		writer, reader string
@@ -354,7 +359,7 @@ func TestOpenedAsMeant(t *testing.T) {
 		{"busy_timeout", "2000", "2000"},
 		{"foreign_keys", "1", "1"},
 		{"secure_delete", "1", ""},
-		{"user_version", "5", "5"},
+		{"user_version", fmt.Sprint(schema), fmt.Sprint(schema)},
 	} {
 		for writer, want := range map[bool]string{true: c.writer, false: c.reader} {
 			if got, err := db.Pragma(ctx, writer, c.name); err != nil || want != "" && got != want {
