@@ -69,8 +69,8 @@ func Units(d quantity.Dim) []string {
 // shown; of a function it shows how it is called.
 type Completion struct{ Text, Word string }
 
-// Complete gives ways to go on with a formula being typed, units behind a number, else functions, constants and the names that
-// were set.
+// Complete gives ways to go on with a formula being typed: units behind a
+// number, else functions, constants and the names that were set.
 func Complete(text string) []Completion {
 	r := []rune(text)
 	from := len(r)

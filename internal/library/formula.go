@@ -106,7 +106,7 @@ func (l *Library) moldFacts(ctx context.Context, c *chat.Call, m shop.Mold, life
 
 // maxFormulaText is what a command line takes of a formula; what is longer than
 // a formula may be is refused by the reader, with its place.
-const maxFormulaText = 4000
+const maxFormulaText = 6000
 
 // FormulaField is a line of a formula's profile.
 type FormulaField = Field[shop.FormulaProfile]
