@@ -22,8 +22,8 @@ type survey struct {
 
 // Measure finds volume, area, size and how well the mesh is closed. workers is
 // how many goroutines may run at a time (1 or more); the result does not depend
-// on it. It needs 8 to 60 bytes a triangle, few
-// where neighbors have near numbers. The only error is ErrStopped.
+// on it. It needs 8 to 60 bytes a triangle, few where triangles that touch follow
+// each other in the list. The only error is ErrStopped.
 func (m *Mesh) Measure(done <-chan struct{}, workers int) (*Report, error) {
 	s := &survey{m: m, done: done, workers: workers}
 	s.r = &Report{Triangles: len(m.tris), Orientable: true, mesh: m, Warp: m.warp, FileNotes: m.Notes}
