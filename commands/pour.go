@@ -171,6 +171,8 @@ func untilText(c *chat.Call, phase library.Phase) string {
 	switch {
 	case phase.Until.IsZero():
 		return ""
+	case left < 2*time.Minute && c.Public: // a card that stands there for a while
+		return " until " + c.Clock(phase.Until.In(c.By.Zone()).Format("15:04:05"), phase.Until)
 	case left < 2*time.Minute: // the clock shows whole minutes
 		return " for " + quantity.Text(math.Ceil(left.Seconds()/5)*5, quantity.Time, c.By.System())
 	}

@@ -60,11 +60,14 @@ func (c clocks) tells(s string) bool {
 	return found >= 0
 }
 
-// stamp is a time of day, or with its date where the text has one.
+// stamp is a time of day, with seconds or a date where the text has them.
 func stamp(c chat.Clock) string {
 	style := "f"
-	if len(c.Text) <= len("15:04") {
+	switch len(c.Text) {
+	case len("15:04"):
 		style = "t"
+	case len("15:04:05"):
+		style = "T"
 	}
 	return fmt.Sprintf("<t:%d:%s>", c.At.Unix(), style)
 }

@@ -16,10 +16,11 @@ var (
 )
 
 func TestClocks(t *testing.T) {
-	c := newClocks([]chat.Clock{{Text: "15:04", At: three}, {Text: "Tue 24 Nov 15:04", At: next}})
+	c := newClocks([]chat.Clock{{Text: "15:04", At: three}, {Text: "Tue 24 Nov 15:04", At: next}, {Text: "15:04:00", At: three}})
 	for _, one := range []struct{ name, text, want string }{
 		{"a time", "pot life until 15:04: *stir*", `pot life until <t:1795446240:t>: \*stir\*`},
 		{"a day and a time", "between 15:04 and Tue 24 Nov 15:04", "between <t:1795446240:t> and <t:1795532640:f>"},
+		{"with seconds", "until 15:04:00", "until <t:1795446240:T>"},
 		{"none", "15 : 04", "15 : 04"},
 		{"a stamp that a member typed", "<t:1:R> 15:05", `\<t\:1:R\> 15:05`},
 		{"markup beside a time", "**15:04**#15:04", `\*\*<t:1795446240:t>\*\*#<t:1795446240:t>`},
