@@ -87,7 +87,8 @@ func (m meCommand) export(ctx context.Context, c *chat.Call) (*chat.Reply, error
 		Title: "Everything held about you is in the file",
 		Facts: append(mine, shared, chat.Whole("bytes", "Size of the file", len(held), fmt.Sprintf("%d bytes", len(held)))),
 		Files: []chat.File{{Name: "held-about-me.json", Data: held}},
-		Notes: []string{"It is JSON text: your records with all their versions, your wishes, and what was kept so that buttons work."},
+		Notes: []string{"It is JSON text: your records with all their versions, your wishes, and what was kept so that buttons work.",
+			"It is for reading. /data export kind:all makes the file that /data import brings in elsewhere."},
 	}, nil
 }
 
@@ -105,6 +106,10 @@ func (m meCommand) counts(ctx context.Context, c *chat.Call) (mine []chat.Fact, 
 	tints, err := m.Tints.Tints(ctx, c.By)
 	if err != nil {
 		return nil, shared, fmt.Errorf("list tints: %w", err)
+	}
+	formulas, err := m.Formulas.Formulas(ctx, c.By)
+	if err != nil {
+		return nil, shared, fmt.Errorf("list formulas: %w", err)
 	}
 	const everyPour = 10000 // above what is kept of one member
 	pours, err := m.Pours.Pours(ctx, c.By, everyPour)
@@ -130,8 +135,12 @@ func (m meCommand) counts(ctx context.Context, c *chat.Call) (mine []chat.Fact, 
 	for _, one := range tints {
 		count("tints", one.Record)
 	}
+	for _, one := range formulas {
+		count("formulas", one.Record)
+	}
 	whole := func(key, label string) chat.Fact { return chat.Whole(key, label, n[key], fmt.Sprint(n[key])) }
-	return []chat.Fact{whole("materials", "Materials of yours"), whole("molds", "Molds of yours"), whole("tints", "Tints of yours"), whole("pours", "Pours of yours")}, whole("shared", "Of these shared"), nil
+	return []chat.Fact{whole("materials", "Materials of yours"), whole("molds", "Molds of yours"), whole("tints", "Tints of yours"),
+		whole("formulas", "Formulas of yours"), whole("pours", "Pours of yours")}, whole("shared", "Of these shared"), nil
 }
 
 func (m meCommand) erase(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
@@ -174,11 +183,12 @@ func (m meCommand) warn(ctx context.Context, c *chat.Call) (*chat.Reply, error) 
 			"Your pours go with what you found at them, also what you shared: it teaches nobody any more.",
 			"Your materials, molds, tints and formulas with all their versions go, shared ones too: others here can't use them any more.",
 			"Your wishes go, your place on lists of managers, what was measured in your files, and the buttons of your answers.",
-			"What you set or answered for a shop stays with the shop, without your name.",
+			"What you set or answered for a shop stays with the shop, without your name; your own shop, where you talk to me alone, goes.",
 		},
 		Notes: []string{"Nothing is erased yet. Take a copy first if you may want any of it back."},
 		Actions: []chat.Action{
 			{Label: "Take a copy", Line: "/me export"},
+			{Label: "Take it along", Line: "/data export kind:all"},
 			{Label: "Erase everything", Do: chat.DoReplace, Line: "/me erase sure:yes"},
 		},
 	}, nil

@@ -143,10 +143,11 @@ func (o *outlook) gatherPours(ctx context.Context) (table, error) {
 	return tableOf(Pours, pourColumns(), all), nil
 }
 
-// write makes the files.
+// write makes the files. The one of JSON is not called pourwright.json, which is
+// a name of the program's settings.
 func write(tables []table, f Format) ([]Made, error) {
 	if f == JSON {
-		made := Made{Name: "pourwright.json", Data: writeJSON(tables), Rows: map[Kind]int{}}
+		made := Made{Name: "my-data.json", Data: writeJSON(tables), Rows: map[Kind]int{}}
 		for _, t := range tables {
 			made.Rows[t.kind] = len(t.rows)
 		}
