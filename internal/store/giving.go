@@ -43,17 +43,14 @@ func (k shelf[P]) takeOver(ctx context.Context, t *txn, st shop.Stamp, most Limi
 // moveParts hands over what belongs to a record: its versions, and a mold's
 // log.
 func (k shelf[P]) moveParts(ctx context.Context, t *txn, v shop.Viewer, id int64, most Limits) error {
-	parts := []struct{ table, column string }{{k.versions(), "record"}}
-	if k.table == molds.table {
-		parts = append(parts, struct{ table, column string }{pulls.table, "mold"})
-	}
-	for _, p := range parts {
-		if _, err := t.exec(ctx, k.handOverParts(v, id, p.table, p.column)); err != nil {
-			return fmt.Errorf("hand over %s: %w", p.table, err)
-		}
+	if _, err := t.exec(ctx, k.handOverParts(v, id, k.versions(), "record", "")); err != nil {
+		return fmt.Errorf("hand over versions of %s: %w", k.table, err)
 	}
 	if k.table != molds.table {
 		return nil
+	}
+	if _, err := t.exec(ctx, k.handOverParts(v, id, pulls.table, "mold", ", shop = ?", int64(v.Shop.ID))); err != nil {
+		return fmt.Errorf("hand over the log of a mold: %w", err)
 	}
 	var marks int
 	if _, err := t.one(ctx, pulls.heldBare(v, "count(*)", ""), &marks); err != nil {
@@ -80,13 +77,16 @@ func (k shelf[P]) moveRecord(ctx context.Context, t *txn, st shop.Stamp, most Li
 		return err
 	}
 	set, values, version := "", []any{}, src.Version
+	if !src.Shared { // nothing ties it to the shop of who made it any more
+		set, values = ", shop = ?", []any{int64(st.By.Shop.ID)}
+	}
 	if name != old {
 		if err := k.roomForVersion(ctx, t, st.By, most, ours{src.ID, old, version}); err != nil {
 			return err
 		}
 		version++
-		set = ", name = ?, name_key = ?, version = ?, edited_at = ?"
-		values = []any{name, foldName(name), version, millis(st.At)}
+		set += ", name = ?, name_key = ?, version = ?, edited_at = ?"
+		values = append(values, name, foldName(name), version, millis(st.At))
 	}
 	switch n, err := t.exec(ctx, k.handOver(st.By, src.ID, set, values...)); {
 	case err != nil:

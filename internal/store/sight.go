@@ -269,10 +269,10 @@ func (k kind) handOver(v shop.Viewer, id int64, set string, before ...any) state
 
 // handOverParts does the same with the rows of a table that belong to the
 // record: those whose column names it. It comes before handOver.
-func (k kind) handOverParts(v shop.Viewer, id int64, table, column string) statement {
+func (k kind) handOverParts(v shop.Viewer, id int64, table, column, set string, before ...any) statement {
 	return statement{
-		text: "UPDATE " + table + " SET owner = ? WHERE " + column + " = ? AND " + offeredTo + table + ".owner)",
-		args: []any{int64(v.Member.ID), id, k.table, id, int64(v.Member.ID)},
+		text: "UPDATE " + table + " SET owner = ?" + set + " WHERE " + column + " = ? AND " + offeredTo + table + ".owner)",
+		args: slices.Concat([]any{int64(v.Member.ID)}, before, []any{id, k.table, id, int64(v.Member.ID)}),
 	}
 }
 

@@ -44,7 +44,7 @@ func TestStatementsCarryTheRule(t *testing.T) {
 			"coded":         {k.coded(v, "r.id", ""), "(w.taker IS NULL OR w.taker = ?)"},
 			"origins":       {k.origins(v, "r.id", ""), "r.owner = ? AND r.removed_at IS NULL AND (" + reach},
 			"handOver":      {k.handOver(v, 1, ", name = ?", "x"), offeredTo},
-			"handOverParts": {k.handOverParts(v, 1, "pull", "mold"), offeredTo},
+			"handOverParts": {k.handOverParts(v, 1, "pull", "mold", ", shop = ?", 9), offeredTo},
 		} {
 			if !strings.Contains(c.st.text, c.want) {
 				t.Errorf("%s of %s lacks %q: %s", name, k.table, c.want, c.st.text)

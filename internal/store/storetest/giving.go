@@ -109,7 +109,7 @@ func givingMolds(t *testing.T, open Open) {
 		t.Errorf("after a refusal the log is %+v", now.Tally)
 	}
 	must[int64](w, "take over")(w.TakeOver(w.ctx, by(w.eve), shop.KindMold, give(mold.ID, w.eve), ""))
-	if now := must[shop.Mold](w, "taken")(w.Mold(w.ctx, w.eve, mold.ID, 0)); now.Tally.Good != 3 || now.Owner != w.eve.Member.ID {
+	if now := must[shop.Mold](w, "taken")(w.Mold(w.ctx, w.eve, mold.ID, 0)); now.Tally.Good != 3 || now.Owner != w.eve.Member.ID || now.Shop != w.eve.Shop.ID {
 		t.Errorf("taken: %+v", now)
 	}
 	if log := must[[]shop.MoldMark](w, "log")(w.MoldMarks(w.ctx, w.eve, mold.ID, 10)); len(log) != 3 {
