@@ -37,6 +37,9 @@ func (r *run) values() ([]Value, *Batch) {
 	case float64:
 		unit, _ := k.unit(r.set.Currency)
 		out := Value{Key: "result", Label: "Result", Is: k.base(v, r.set.Currency), Unit: unit, Text: k.read(v, r.set.Currency, r.set.System), kind: k}
+		if step := r.set.ScaleStep; k == of(quantity.Mass) && step > 0 && math.Abs(v) >= step { // it may be weighed
+			out.Text = quantity.TextStep(v, step, r.set.System)
+		}
 		out.text = func(a, b float64) string {
 			return r.between(quantity.Range{Low: k.inward(a, r.set.Currency), High: k.inward(b, r.set.Currency)}, k)
 		}

@@ -126,6 +126,15 @@ func TestRanges(t *testing.T) {
 	}
 }
 
+// TestWeighed: a weight is told as the shop's scale shows it.
+func TestWeighed(t *testing.T) {
+	for text, want := range map[string]string{"1318.44 g": "1318.4 g", "132 g": "132.0 g", "0.02 g": "0.02 g", "2 kg * 3": "6000.0 g"} {
+		if out, err := run(t, text, ""); err != nil || out.Values[0].Text != want {
+			t.Errorf("%s is told as %+v, %v, want %s", text, out.Values, err, want)
+		}
+	}
+}
+
 // TestBatchResult: a batch gives its names, each as the scale shows it.
 func TestBatchResult(t *testing.T) {
 	out, err := run(t, `batch(250 ml, "demo rigid white", 4 %)`, "")

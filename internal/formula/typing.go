@@ -24,7 +24,6 @@ type typed struct {
 type variable struct {
 	kind  kind
 	inner string
-	lit   *literal // of one set to a bare number
 }
 
 // typer walks trees of the parser. It refuses every node it does not know.
