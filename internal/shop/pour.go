@@ -219,7 +219,8 @@ type PourLog interface {
 	// FollowUp adds a call that the last entry of a pour's log calls for: it is
 	// withdrawn when that is taken back.
 	FollowUp(ctx context.Context, s Stamp, id int64, d Due) (Due, error)
-	// ShowPour lets the members of the viewer's shop see a pour, or not.
+	// ShowPour lets the members of a pour's shop see it, or not, whatever
+	// became of it.
 	ShowPour(ctx context.Context, s Stamp, id int64, shared bool) (Pour, error)
 	// TakeBack takes the member's last entry back if it is not older than
 	// TakeBackTime, of that pour or, with id 0, of whichever it was; else

@@ -317,10 +317,10 @@ func (s *Store) FollowUp(ctx context.Context, st shop.Stamp, id int64, d shop.Du
 	return kept(added, err)
 }
 
-// ShowPour lets others see a pour, or not.
+// ShowPour lets others see a pour, or not, whatever became of it.
 func (s *Store) ShowPour(ctx context.Context, st shop.Stamp, id int64, shared bool) (p shop.Pour, err error) {
 	err = s.write(ctx, st, func(t *txn) error {
-		if p, err = t.myPour(ctx, st.By, id); err != nil {
+		if p, err = t.ownPour(ctx, st.By, id); err != nil {
 			return err
 		}
 		if err := t.setPour(ctx, st, id, "shared = ?", flag(shared)); err != nil {

@@ -170,18 +170,22 @@ func (q *session) pour(ctx context.Context, v shop.Viewer, id int64) (p shop.Pou
 	return p, err
 }
 
-// myPour finds a pour for a change.
-func (t *txn) myPour(ctx context.Context, v shop.Viewer, id int64) (shop.Pour, error) {
+// ownPour finds a pour that is the viewer's to change.
+func (t *txn) ownPour(ctx context.Context, v shop.Viewer, id int64) (shop.Pour, error) {
 	p, err := t.pour(ctx, v, id)
-	switch {
-	case err != nil:
-		return p, err
-	case !v.MayChange(p.Record):
-		return p, fault.New(fault.NotAllowed, "that pour belongs to %s, and only its owner can change it", p.OwnerOf).
+	if err == nil && !v.MayChange(p.Record) {
+		err = fault.New(fault.NotAllowed, "that pour belongs to %s, and only its owner can change it", p.OwnerOf).
 			In("pour").Hint("/pour list shows yours")
-	case p.State == shop.PourCanceled:
-		return p, fault.New(fault.NotAllowed, "that pour was canceled").In("pour").
+	}
+	return p, err
+}
+
+// myPour finds an own pour that was not canceled.
+func (t *txn) myPour(ctx context.Context, v shop.Viewer, id int64) (shop.Pour, error) {
+	p, err := t.ownPour(ctx, v, id)
+	if err == nil && p.State == shop.PourCanceled {
+		err = fault.New(fault.NotAllowed, "that pour was canceled").In("pour").
 			Hint("/pour undo within ten minutes brings it back; /pour start begins another")
 	}
-	return p, nil
+	return p, err
 }

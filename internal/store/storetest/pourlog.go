@@ -417,6 +417,16 @@ func pourShown(t *testing.T, open Open) {
 	}
 	_, err = w.Pour(w.ctx, w.bram, p.ID)
 	mustRefuse(t, "bram, once it is hidden", err, fault.UnknownPour)
+	// Also one that was canceled can be hidden.
+	if _, err := w.ShowPour(w.ctx, later(w.bram, time.Hour), hidden.ID, true); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := w.EndPour(w.ctx, later(w.bram, time.Hour), hidden.ID, shop.PourEnd{State: shop.PourCanceled}); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := w.ShowPour(w.ctx, later(w.bram, time.Hour), hidden.ID, false); err != nil {
+		t.Errorf("a canceled one hidden: %v", err)
+	}
 }
 
 func pourNotes(t *testing.T, open Open) {
