@@ -98,6 +98,7 @@ func Run(t *testing.T, open Open) {
 		{"a card changed while shown", cardChangedWhileShown},
 		{"leases of cards", cardLeases},
 		{"cards are owned", cardsOwned},
+		{"bulk", bulk},
 		{"export", export},
 		{"erase", erase},
 		{"erase a bench", eraseBench},
