@@ -150,6 +150,9 @@ func formulaReply(c *chat.Call, kept string, ready library.Ready, out formula.Re
 	if own := ready.Set.Given.Own; len(own) > 0 {
 		r.Notes = append(r.Notes, "Not given, so the formula's own: "+strings.Join(own, ", ")+".")
 	}
+	if read := ready.National(); len(read) > 0 {
+		r.Notes = append(r.Notes, "Read as "+strings.Join(read, ", ")+".")
+	}
 	r.Notes = append(r.Notes, shopNotes(c, ready)...)
 	r.Cautions = formulaCautions(ready, out)
 	return r

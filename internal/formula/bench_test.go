@@ -2,6 +2,8 @@ package formula_test
 
 import (
 	"math"
+	"runtime"
+	"strings"
 	"testing"
 
 	"github.com/google/cel-go/cel"
@@ -141,4 +143,30 @@ func BenchmarkTwenty(b *testing.B) {
 			length = 100 + plainTwenty(length, 60, 40)*1e-12
 		}
 	})
+}
+
+// TestProgramSize: the largest programs there can be fill a cache of 128 with
+// less than 64 MB.
+func TestProgramSize(t *testing.T) {
+	text := strings.Repeat("1 mm+", 240) + "1 mm"
+	text += strings.Repeat(" ", formula.MaxText-len(text))
+	var before, after runtime.MemStats
+	kept := make([]*formula.Program, 64)
+	runtime.GC()
+	runtime.ReadMemStats(&before)
+	for i := range kept {
+		p, err := formula.Compile(text, quantity.Metric)
+		if err != nil {
+			t.Fatal(err)
+		}
+		kept[i] = p
+	}
+	runtime.GC()
+	runtime.ReadMemStats(&after)
+	each := float64(after.HeapAlloc-before.HeapAlloc) / float64(len(kept))
+	runtime.KeepAlive(kept)
+	t.Logf("%.0f kB each", each/1e3)
+	if each > 500e3 {
+		t.Errorf("a program holds %.0f kB", each/1e3)
+	}
 }

@@ -8,8 +8,9 @@ import (
 	"github.com/pourwright/pourwright/internal/quantity"
 )
 
-// cacheMost is how many programs are kept, each a few kilobytes.
-const cacheMost = 256
+// cacheMost is how many programs are kept: a few kilobytes each as a rule, and
+// what TestProgramSize tells of the largest there can be.
+const cacheMost = 128
 
 // Cache keeps the programs that were asked for last. The zero value is ready.
 // It is safe for concurrent use.

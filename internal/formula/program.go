@@ -32,6 +32,7 @@ type Program struct {
 	sites     int
 	currency  string
 	constants []string
+	national  []string // US and imperial measures, by symbol
 }
 
 // line is one line of a program for its working.
@@ -94,11 +95,13 @@ func (p *Program) build(statements []statement) error {
 		if in.currency != "" {
 			t.currency = in.currency
 		}
+		p.measured(in.unit)
 	}
 	values := make([]typed, len(statements))
 	for i, st := range statements {
 		for _, tok := range st.tokens {
 			t.tokens[tok.from] = tok
+			p.measured(tok.literal.unit)
 		}
 		v, err := t.statement(st)
 		if err != nil {
@@ -120,6 +123,28 @@ func (p *Program) build(statements []statement) error {
 	}
 	return p.compile(statements, values)
 }
+
+// measured keeps a unit that differs between countries.
+func (p *Program) measured(u quantity.Unit) {
+	symbol := u.Symbol()
+	us, _ := quantity.UnitNamed(symbol, quantity.US)
+	imperial, _ := quantity.UnitNamed(symbol, quantity.Imperial)
+	switch {
+	case symbol == "":
+		return
+	case us != imperial:
+		symbol = "US " + symbol
+	case !strings.HasPrefix(symbol, "imp "):
+		return
+	}
+	if !slices.Contains(p.national, symbol) {
+		p.national = append(p.national, symbol)
+	}
+}
+
+// National are the measures in the text that differ between countries, as they
+// were read: "US fl oz", "imp gal".
+func (p *Program) National() []string { return p.national }
 
 // statement parses and types one line.
 func (t *typer) statement(st statement) (typed, error) {

@@ -126,6 +126,24 @@ func TestRanges(t *testing.T) {
 	}
 }
 
+// TestNational: measures that differ between countries are told as they were
+// read.
+func TestNational(t *testing.T) {
+	for _, c := range []struct {
+		text string
+		s    quantity.System
+		want string
+	}{
+		{"input a = 1 cup; a + 2 floz + 1 floz + 1 ml", quantity.Metric, "US cup, US fl oz"},
+		{"1 gal", quantity.Imperial, "imp gal"}, {"1 us gal", quantity.Imperial, "US gal"}, {"1 imp gal", quantity.US, "imp gal"}, {"1 l + 1 tbsp", quantity.US, ""},
+	} {
+		p, err := formula.Compile(c.text, c.s)
+		if err != nil || strings.Join(p.National(), ", ") != c.want {
+			t.Errorf("%s: %q, %v, want %q", c.text, p.National(), err, c.want)
+		}
+	}
+}
+
 // TestWeighed: a weight is told as the shop's scale shows it.
 func TestWeighed(t *testing.T) {
 	for text, want := range map[string]string{"1318.44 g": "1318.4 g", "132 g": "132.0 g", "0.02 g": "0.02 g", "2 kg * 3": "6000.0 g"} {
