@@ -88,6 +88,12 @@ func letters(s string) (set uint64) {
 	return set
 }
 
+// Far reports that a text is near no word of a name, as far as its letters tell
+// at a glance. A name that is not far may still not be near.
+func (t *Typed) Far(name string) bool {
+	return bits.OnesCount64(t.letters&^letters(Fold(name))) > max(1, len(t.runes)/3)
+}
+
 // Cost scores a name, lower is nearer. A third of the typed letters may be
 // slips, one at least.
 func (t *Typed) Cost(name string) (cost int, ok bool) {

@@ -125,6 +125,9 @@ func TestNearAgainstDefinition(t *testing.T) {
 			}
 		}
 		contained := strings.Contains(name, typed) && (n >= 3 || strings.HasPrefix(name, typed) || strings.Contains(name, " "+typed))
+		if ok && chat.Near(typed).Far(name) {
+			t.Errorf("%q is near %q and far from it", typed, name)
+		}
 		if ok != (near || contained) || ok && !contained && cost < 10 {
 			t.Errorf("%q is near %q: %v (cost %d), want %v: distances %v", typed, name, ok, cost, near || contained, row)
 		}

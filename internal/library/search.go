@@ -116,7 +116,7 @@ func nearIDs(words []string, names []shop.Entry) []int64 {
 	var near []scored
 	for _, e := range names {
 		cost, ok := whole.Cost(e.Name)
-		if !ok && len(words) > 1 {
+		if !ok && len(words) > 1 && !slices.ContainsFunc(each, func(w *chat.Typed) bool { return w.Far(e.Name) }) {
 			cost, ok = nearWords(each, strings.Fields(e.Name))
 		}
 		if ok {
