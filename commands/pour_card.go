@@ -6,8 +6,10 @@ import (
 	"strings"
 	"time"
 
+	"github.com/pourwright/pourwright/internal/caution"
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/cure"
+	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/library"
 	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shop"
@@ -18,7 +20,32 @@ func (p pourCommand) show(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	if err != nil {
 		return nil, err
 	}
-	return p.card(c, pour), nil
+	r := p.card(c, pour)
+	r.Cautions, err = p.cardCautions(ctx, c, pour)
+	return r, err
+}
+
+// cardCautions are what to mind in the phase that a pour is in: its card stands
+// in the place of the answer that told them when it was poured.
+func (p pourCommand) cardCautions(ctx context.Context, c *chat.Call, pour shop.Pour) ([]chat.Caution, error) {
+	now := caution.Situation{}
+	switch library.PhaseOf(pour, c.At).Name {
+	case library.PhaseMixing, library.PhasePotLife, library.PhaseGelling, library.PhaseNextCoat, library.PhaseLateCoat:
+		now.Step = caution.Mixing
+	case library.PhaseTryIt, library.PhaseReady:
+		return chat.Cautions(caution.For(caution.Situation{Step: caution.Demolding})), nil
+	default:
+		return nil, nil
+	}
+	m, err := p.Materials.Material(ctx, c.By, pour.MaterialID, pour.MaterialVersion)
+	switch {
+	case fault.As(err) != nil: // gone, or not the reader's to see: its own sheet tells
+	case err != nil:
+		return nil, fmt.Errorf("fetch the material of a pour: %w", err)
+	default:
+		now.Family, now.MaxDepth, now.Section = m.Family, m.MaxDepth, pour.Thickest
+	}
+	return chat.Cautions(caution.For(now)), nil
 }
 
 // card is a pour as it stands: the same wherever it is shown, and kept up to
