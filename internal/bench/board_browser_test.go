@@ -17,6 +17,7 @@ import (
 	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shop"
 	"github.com/pourwright/pourwright/internal/store/sqlite"
+	"github.com/pourwright/pourwright/internal/testkit/browser"
 )
 
 // hall is the demo shop with its board, in a real database.
@@ -142,76 +143,76 @@ func TestBoardOnTheBench(t *testing.T) {
 }
 
 // What happens in the shop comes to an open board by itself: what stays the
-// same stays where it is, clocks run, and the end is told.
+// Same stays where it is, clocks run, and the end is told.
 func TestBrowserBoardHearsNews(t *testing.T) {
-	tb := startBrowser(t)
+	tb := browser.Start(t)
 	h := newHall(t)
 	h.busy()
-	tb.load(h.onWall())
-	tb.until(`document.querySelectorAll(".pour").length === 5`)
-	tb.same(`document.querySelector(".pour").className`, `"pour act"`)
-	tb.eval(`window.kept = document.querySelector("[data-key=pour-3]"); window.before = document.querySelector(".act time").textContent`)
-	tb.until(`document.querySelector(".act time").textContent !== window.before`)
+	tb.Load(h.onWall())
+	tb.Until(`document.querySelectorAll(".pour").length === 5`)
+	tb.Same(`document.querySelector(".pour").className`, `"pour act"`)
+	tb.Eval(`window.kept = document.querySelector("[data-key=pour-3]"); window.before = document.querySelector(".act time").textContent`)
+	tb.Until(`document.querySelector(".act time").textContent !== window.before`)
 	id := h.pour(h.bram, true, "late pawn", 1, 0)
-	tb.until(fmt.Sprintf(`document.querySelector("[data-key=pour-%d]")`, id))
-	tb.same(`document.querySelectorAll(".pour").length`, `6`)
-	tb.same(`window.kept === document.querySelector("[data-key=pour-3]")`, `true`)
-	tb.same(`document.getElementById("pours").textContent`, `"6 pours, 3 liquid, 1 to look at"`)
+	tb.Until(fmt.Sprintf(`document.querySelector("[data-key=pour-%d]")`, id))
+	tb.Same(`document.querySelectorAll(".pour").length`, `6`)
+	tb.Same(`window.kept === document.querySelector("[data-key=pour-3]")`, `true`)
+	tb.Same(`document.getElementById("pours").textContent`, `"6 pours, 3 liquid, 1 to look at"`)
 	// Silence of a while is said, and no more once something is heard.
-	tb.eval(`heard -= 60000; silence()`)
-	tb.same(`document.getElementById("lost").hidden`, `false`)
-	tb.same(`/^Not connected since \d\d:\d\d\. What is shown may be old\.$/.test(document.getElementById("lost").textContent)`, `true`)
+	tb.Eval(`heard -= 60000; silence()`)
+	tb.Same(`document.getElementById("lost").hidden`, `false`)
+	tb.Same(`/^Not connected since \d\d:\d\d\. What is shown may be old\.$/.test(document.getElementById("lost").textContent)`, `true`)
 	h.pour(h.bram, false, "private pawn", 1, 0)
 	last := h.pour(h.bram, true, "last pawn", 1, 0)
-	tb.until(fmt.Sprintf(`document.querySelector("[data-key=pour-%d]")`, last))
-	tb.same(`document.body.textContent.includes("private pawn")`, `false`)
-	tb.same(`document.getElementById("lost").hidden`, `true`)
+	tb.Until(fmt.Sprintf(`document.querySelector("[data-key=pour-%d]")`, last))
+	tb.Same(`document.body.textContent.includes("private pawn")`, `false`)
+	tb.Same(`document.getElementById("lost").hidden`, `true`)
 	h.must(h.db.RevokeBoard(t.Context(), shop.Stamp{By: h.ada, At: time.Now()}))
-	tb.until(`document.querySelectorAll(".pour").length === 0`)
-	tb.same(`document.querySelector("main").textContent.includes("was taken back")`, `true`)
-	tb.quiet("the wall")
+	tb.Until(`document.querySelectorAll(".pour").length === 0`)
+	tb.Same(`document.querySelector("main").textContent.includes("was taken back")`, `true`)
+	tb.Quiet("the wall")
 }
 
 // At the bench the keyboard keeps its place while the board changes.
 func TestBrowserBoardKeepsFocus(t *testing.T) {
-	tb := startBrowser(t)
+	tb := browser.Start(t)
 	h := newHall(t)
 	h.busy()
 	v := h.onBench()
-	tb.load(v.page + "board/")
-	tb.key("Tab", "", 9)
-	tb.same(`document.activeElement.className`, `"skip"`)
-	tb.eval(`document.querySelector("[data-key=pour-2] a").focus()`)
+	tb.Load(v.page + "board/")
+	tb.Key("Tab", "", 9)
+	tb.Same(`document.activeElement.className`, `"skip"`)
+	tb.Eval(`document.querySelector("[data-key=pour-2] a").focus()`)
 	id := h.pour(h.bram, true, "first now", 1, 0)
-	tb.until(fmt.Sprintf(`document.querySelector("[data-key=pour-%d]")`, id))
-	tb.same(`document.activeElement.closest("[data-key]").dataset.key`, `"pour-2"`)
-	tb.leads(`document.activeElement.click()`)
-	tb.same(`document.getElementById("line").value`, `"/pour show pour:#2"`)
-	tb.quiet("the bench's board")
+	tb.Until(fmt.Sprintf(`document.querySelector("[data-key=pour-%d]")`, id))
+	tb.Same(`document.activeElement.closest("[data-key]").dataset.key`, `"pour-2"`)
+	tb.Leads(`document.activeElement.click()`)
+	tb.Same(`document.getElementById("line").value`, `"/pour show pour:#2"`)
+	tb.Quiet("the bench's board")
 }
 
 // Without script the board is whole, and loads itself again.
 func TestBrowserBoardWithoutScript(t *testing.T) {
-	tb := startBrowser(t)
+	tb := browser.Start(t)
 	h := newHall(t)
 	h.busy()
-	tb.script(true)
-	tb.load(h.onWall())
-	tb.script(false)
-	tb.same(`document.querySelectorAll(".pour").length`, `5`)
-	tb.same(`/^\d+(:\d\d)? (s|min)$/.test(document.querySelector(".act time").textContent)`, `true`)
-	tb.same(`document.querySelector("meta[http-equiv=refresh]")?.content ?? "none"`, `"30"`)
-	tb.quiet("without script")
+	tb.Script(true)
+	tb.Load(h.onWall())
+	tb.Script(false)
+	tb.Same(`document.querySelectorAll(".pour").length`, `5`)
+	tb.Same(`/^\d+(:\d\d)? (s|min)$/.test(document.querySelector(".act time").textContent)`, `true`)
+	tb.Same(`document.querySelector("meta[http-equiv=refresh]")?.content ?? "none"`, `"30"`)
+	tb.Quiet("without script")
 }
 
 // The board fits where it hangs: nothing runs out of a phone's width, nothing
 // is unnamed, and what is read from afar is large.
 func TestBrowserBoardFits(t *testing.T) {
-	tb := startBrowser(t)
+	tb := browser.Start(t)
 	h := newHall(t)
 	empty := newHall(t)
 	h.busy()
-	folder := shots(t)
+	folder := browser.Shots(t)
 	pages := map[string]string{"wall": h.onWall(), "bench": h.onBench().page + "board/", "wall-empty": empty.onWall(), "bench-empty": empty.onBench().page + "board/"}
 	for name, url := range pages {
 		for _, size := range []struct {
@@ -220,16 +221,16 @@ func TestBrowserBoardFits(t *testing.T) {
 			figure        string // px, of the largest figure
 		}{{"phone", 360, 740, "40"}, {"tablet", 1280, 800, "48"}, {"screen", 1920, 1080, "56"}} {
 			for _, scheme := range []string{"light", "dark"} {
-				tb.look(size.width, size.height, scheme)
-				tb.load(url)
-				tb.same(`document.documentElement.scrollWidth <= innerWidth`, `true`)
-				tb.same(unnamed, `[]`)
+				tb.Look(size.width, size.height, scheme)
+				tb.Load(url)
+				tb.Same(`document.documentElement.scrollWidth <= innerWidth`, `true`)
+				tb.Same(unnamed, `[]`)
 				if name == "wall" {
-					tb.same(`parseFloat(getComputedStyle(document.querySelector(".left time")).fontSize) >= `+size.figure, `true`)
+					tb.Same(`parseFloat(getComputedStyle(document.querySelector(".left time")).fontSize) >= `+size.figure, `true`)
 				}
-				tb.shoot(folder, "board-"+name+"-"+size.name+"-"+scheme)
+				tb.Shoot(folder, "board-"+name+"-"+size.name+"-"+scheme)
 			}
 		}
 	}
-	tb.quiet("the boards")
+	tb.Quiet("the boards")
 }

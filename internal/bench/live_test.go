@@ -11,6 +11,7 @@ import (
 	"github.com/pourwright/pourwright/internal/bench"
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/shop"
+	"github.com/pourwright/pourwright/internal/testkit/browser"
 )
 
 // deck keeps what cards are told of; the rest is not called here.
@@ -97,20 +98,20 @@ func TestLiveCards(t *testing.T) {
 // A card on an open page changes where it stands, says so, and leaves the
 // keyboard on the button in the same place.
 func TestBrowserCardChanges(t *testing.T) {
-	tb := startBrowser(t)
+	tb := browser.Start(t)
 	d := &deck{}
 	v := open(t, func(c *bench.Config) { c.Desk = pours(t, d) })
 	v.ask("/pour show")
-	tb.load(v.page)
-	tb.eval(`[...document.querySelectorAll(".answer button")].find((b) => b.textContent.trim() === "Ready").focus()`)
+	tb.Load(v.page)
+	tb.Eval(`[...document.querySelectorAll(".answer button")].find((b) => b.textContent.trim() === "Ready").focus()`)
 	card := d.cards[0]
 	now := &chat.Reply{Title: "Gelling", Live: &chat.Live{Pour: 12}, Actions: []chat.Action{{ID: "1r.1./pour show", Label: "Ready", Line: "/pour show"}}}
 	if got, err := v.bench.Edit(card.Place, card.Message, now); got != chat.Shown {
 		t.Fatal(got, err)
 	}
-	tb.until(`document.querySelector(".answer h2").textContent === "Gelling"`)
-	tb.same(`document.querySelectorAll(".answer").length`, `1`)
-	tb.same(`document.querySelector("[role=status]").textContent`, `"A card changed"`)
-	tb.same(`document.activeElement.textContent.trim()`, `"Ready"`)
-	tb.quiet("a card that changes")
+	tb.Until(`document.querySelector(".answer h2").textContent === "Gelling"`)
+	tb.Same(`document.querySelectorAll(".answer").length`, `1`)
+	tb.Same(`document.querySelector("[role=status]").textContent`, `"A card changed"`)
+	tb.Same(`document.activeElement.textContent.trim()`, `"Ready"`)
+	tb.Quiet("a card that changes")
 }

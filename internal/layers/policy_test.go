@@ -69,6 +69,7 @@ const policy = `
 	mesh/meshtest   < ZERO, mesh
 	discord/fake    < ZERO, chat, discord
 	store/storetest < ZERO, CORE, shop, store
+	testkit/browser <
 	testkit         < *
 	layers          <
 	reference       <
@@ -78,7 +79,7 @@ const policy = `
 `
 
 // helpers are packages for tests: no other file may import them.
-var helpers = []string{"mesh/meshtest", "discord/fake", "store/storetest", "testkit", "layers", "reference"}
+var helpers = []string{"mesh/meshtest", "discord/fake", "store/storetest", "testkit", "testkit/browser", "layers", "reference"}
 
 // corePackages are held to purity.
 const corePackages = "ZERO, CORE"

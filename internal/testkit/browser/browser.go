@@ -1,11 +1,13 @@
-package bench_test
+// Package browser drives a headless Chromium for the tests of pages: it loads,
+// types, presses and looks, and remembers what a page complains of. A test is
+// skipped where there is no Chromium. Only tests import it.
+package browser
 
 import (
 	"bufio"
 	"context"
 	"encoding/base64"
 	"encoding/json"
-	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -17,15 +19,15 @@ import (
 	"github.com/gorilla/websocket"
 )
 
-// tab is one tab of a headless browser, driven by its DevTools protocol.
-type tab struct {
+// Tab is one tab of a headless browser, driven by its DevTools protocol.
+type Tab struct {
 	t       testing.TB
 	conn    *websocket.Conn
 	session string
 	last    int
-	// complaints are console errors, uncaught exceptions and what the
+	// Complaints are console errors, uncaught exceptions and what the
 	// policy stopped.
-	complaints []string
+	Complaints []string
 	events     []message // not waited for yet
 }
 
@@ -50,9 +52,9 @@ func chromium() string {
 	return ""
 }
 
-// startBrowser opens an empty tab in a browser with a profile of its own,
+// Start opens an empty tab in a browser with a profile of its own,
 // which ends with the test.
-func startBrowser(t testing.TB) *tab {
+func Start(t testing.TB) *Tab {
 	t.Helper()
 	path := chromium()
 	if path == "" {
@@ -87,7 +89,7 @@ func startBrowser(t testing.TB) *tab {
 		<-read
 		_ = cmd.Wait() // killed, as meant
 	})
-	tb := &tab{t: t}
+	tb := &Tab{t: t}
 	select {
 	case a := <-address:
 		tb.dial(a)
@@ -99,7 +101,7 @@ func startBrowser(t testing.TB) *tab {
 	return tb
 }
 
-func (tb *tab) dial(address string) {
+func (tb *Tab) dial(address string) {
 	tb.t.Helper()
 	ctx, cancel := context.WithTimeout(context.Background(), 10*time.Second)
 	defer cancel()
@@ -113,17 +115,17 @@ func (tb *tab) dial(address string) {
 	tb.conn = conn
 	tb.t.Cleanup(func() { _ = conn.Close() })
 	var target struct{ TargetID string }
-	tb.call("Target.createTarget", map[string]any{"url": "about:blank"}, &target)
+	tb.Call("Target.createTarget", map[string]any{"url": "about:blank"}, &target)
 	var attached struct{ SessionID string }
-	tb.call("Target.attachToTarget", map[string]any{"targetId": target.TargetID, "flatten": true}, &attached)
+	tb.Call("Target.attachToTarget", map[string]any{"targetId": target.TargetID, "flatten": true}, &attached)
 	tb.session = attached.SessionID
 	for _, domain := range []string{"Page", "Runtime", "Log", "Network"} {
-		tb.call(domain+".enable", nil, nil)
+		tb.Call(domain+".enable", nil, nil)
 	}
 }
 
-// call sends one command and reads until its answer.
-func (tb *tab) call(method string, params, result any) {
+// Call sends one command and reads until its answer.
+func (tb *Tab) Call(method string, params, result any) {
 	tb.t.Helper()
 	tb.last++
 	id := tb.last
@@ -156,7 +158,7 @@ func (tb *tab) call(method string, params, result any) {
 }
 
 // read takes one message and remembers what the page complains of.
-func (tb *tab) read() message {
+func (tb *Tab) read() message {
 	tb.t.Helper()
 	if err := tb.conn.SetReadDeadline(time.Now().Add(20 * time.Second)); err != nil {
 		tb.t.Fatal(err)
@@ -167,24 +169,24 @@ func (tb *tab) read() message {
 	}
 	switch m.Method {
 	case "Runtime.exceptionThrown":
-		tb.complaints = append(tb.complaints, string(m.Params))
+		tb.Complaints = append(tb.Complaints, string(m.Params))
 	case "Runtime.consoleAPICalled":
 		if strings.Contains(string(m.Params), `"type":"error"`) {
-			tb.complaints = append(tb.complaints, string(m.Params))
+			tb.Complaints = append(tb.Complaints, string(m.Params))
 		}
 	case "Log.entryAdded":
 		var p struct {
 			Entry struct{ Level, Source, Text, URL string }
 		}
 		if json.Unmarshal(m.Params, &p) == nil && (p.Entry.Level == "error" || p.Entry.Source == "security") {
-			tb.complaints = append(tb.complaints, p.Entry.Text+" "+p.Entry.URL)
+			tb.Complaints = append(tb.Complaints, p.Entry.Text+" "+p.Entry.URL)
 		}
 	}
 	return m
 }
 
-// await waits for an event, also one that came already.
-func (tb *tab) await(method string) {
+// Await waits for an event, also one that came already.
+func (tb *Tab) Await(method string) {
 	tb.t.Helper()
 	for {
 		var m message
@@ -199,84 +201,84 @@ func (tb *tab) await(method string) {
 	}
 }
 
-// load opens an address and waits until it is there whole.
-func (tb *tab) load(url string) {
+// Load opens an address and waits until it is there whole.
+func (tb *Tab) Load(url string) {
 	tb.t.Helper()
 	tb.events = nil
-	tb.call("Page.navigate", map[string]any{"url": url}, nil)
-	tb.await("Page.loadEventFired")
+	tb.Call("Page.navigate", map[string]any{"url": url}, nil)
+	tb.Await("Page.loadEventFired")
 }
 
-// leads runs what loads another page and waits for that.
-func (tb *tab) leads(js string) {
+// Leads runs what loads another page and waits for that.
+func (tb *Tab) Leads(js string) {
 	tb.t.Helper()
 	tb.events = nil
-	tb.eval(js)
-	tb.await("Page.loadEventFired")
+	tb.Eval(js)
+	tb.Await("Page.loadEventFired")
 }
 
-// eval runs an expression in the page and gives its value as JSON text.
-func (tb *tab) eval(js string) string {
+// Eval runs an expression in the page and gives its value as JSON text.
+func (tb *Tab) Eval(js string) string {
 	tb.t.Helper()
 	var out struct {
 		Result           struct{ Value json.RawMessage }
 		ExceptionDetails *struct{ Exception struct{ Description string } }
 	}
-	tb.call("Runtime.evaluate", map[string]any{"expression": js, "returnByValue": true, "awaitPromise": true, "userGesture": true}, &out)
+	tb.Call("Runtime.evaluate", map[string]any{"expression": js, "returnByValue": true, "awaitPromise": true, "userGesture": true}, &out)
 	if out.ExceptionDetails != nil {
 		tb.t.Fatalf("%s: %s", js, out.ExceptionDetails.Exception.Description)
 	}
 	return string(out.Result.Value)
 }
 
-// until waits for an expression to become true in the page.
-func (tb *tab) until(js string) {
+// Until waits for an expression to become true in the page.
+func (tb *Tab) Until(js string) {
 	tb.t.Helper()
 	wait := `new Promise((yes) => {
 		const end = performance.now() + 10000;
 		const look = () => { if (` + js + `) yes(true); else if (performance.now() > end) yes(false); else setTimeout(look, 20); };
 		look();
 	})`
-	if tb.eval(wait) != "true" {
+	if tb.Eval(wait) != "true" {
 		tb.t.Fatalf("never true in the page: %s", js)
 	}
 }
 
-// key presses a key as a person would.
-func (tb *tab) key(key, text string, code int) {
+// Key presses a key as a person would.
+func (tb *Tab) Key(key, text string, code int) {
 	tb.t.Helper()
 	down := map[string]any{"type": "keyDown", "key": key, "windowsVirtualKeyCode": code}
 	if text != "" {
 		down["text"] = text
 	}
-	tb.call("Input.dispatchKeyEvent", down, nil)
-	tb.call("Input.dispatchKeyEvent", map[string]any{"type": "keyUp", "key": key, "windowsVirtualKeyCode": code}, nil)
+	tb.Call("Input.dispatchKeyEvent", down, nil)
+	tb.Call("Input.dispatchKeyEvent", map[string]any{"type": "keyUp", "key": key, "windowsVirtualKeyCode": code}, nil)
 }
 
-// typeText enters text where the focus is.
-func (tb *tab) typeText(text string) {
+// TypeText enters text where the focus is.
+func (tb *Tab) TypeText(text string) {
 	tb.t.Helper()
-	tb.call("Input.insertText", map[string]any{"text": text}, nil)
+	tb.Call("Input.insertText", map[string]any{"text": text}, nil)
 }
 
-// look sets the window's width and the color scheme.
-func (tb *tab) look(width, height int, scheme string) {
+// Look sets the window's width and the color scheme.
+func (tb *Tab) Look(width, height int, scheme string) {
 	tb.t.Helper()
-	tb.call("Emulation.setDeviceMetricsOverride", map[string]any{"width": width, "height": height, "deviceScaleFactor": 1, "mobile": width < 500}, nil)
-	tb.call("Emulation.setEmulatedMedia", map[string]any{"features": []map[string]string{{"name": "prefers-color-scheme", "value": scheme}}}, nil)
+	tb.Call("Emulation.setDeviceMetricsOverride", map[string]any{"width": width, "height": height, "deviceScaleFactor": 1, "mobile": width < 500}, nil)
+	tb.Call("Emulation.setEmulatedMedia", map[string]any{"features": []map[string]string{{"name": "prefers-color-scheme", "value": scheme}}}, nil)
 }
 
-// script turns the page's script off or on.
-func (tb *tab) script(off bool) {
+// Script turns the page's script off or on.
+func (tb *Tab) Script(off bool) {
 	tb.t.Helper()
-	tb.call("Emulation.setScriptExecutionDisabled", map[string]any{"value": off}, nil)
+	tb.Call("Emulation.setScriptExecutionDisabled", map[string]any{"value": off}, nil)
 }
 
-// shoot writes a picture of the whole page into the folder.
-func (tb *tab) shoot(folder, name string) {
+// Shoot writes a picture of the whole page into the folder.
+func (tb *Tab) Shoot(folder, name string) {
 	tb.t.Helper()
 	var out struct{ Data string }
-	tb.call("Page.captureScreenshot", map[string]any{"format": "png", "captureBeyondViewport": true}, &out)
+	tb.Call("Page.captureScreenshot", map[string]any{"format": "png", "captureBeyondViewport": true}, &out)
 	data, err := base64.StdEncoding.DecodeString(out.Data)
 	if err != nil {
 		tb.t.Fatal(err)
@@ -286,21 +288,35 @@ func (tb *tab) shoot(folder, name string) {
 	}
 }
 
-// quiet fails if the page complained of anything so far.
-func (tb *tab) quiet(where string) {
+// Quiet fails if the page complained of anything so far.
+func (tb *Tab) Quiet(where string) {
 	tb.t.Helper()
-	for _, c := range tb.complaints {
+	for _, c := range tb.Complaints {
 		tb.t.Errorf("%s: the page complains: %s", where, c)
 	}
-	tb.complaints = nil
+	tb.Complaints = nil
 }
 
-// same fails unless an expression has the value, written as JSON.
-func (tb *tab) same(js, want string) {
+// Same fails unless an expression has the value, written as JSON.
+func (tb *Tab) Same(js, want string) {
 	tb.t.Helper()
-	if got := tb.eval(js); got != want {
+	if got := tb.Eval(js); got != want {
 		tb.t.Errorf("%s = %s, want %s", js, got, want)
 	}
 }
 
-func quoted(s string) string { return fmt.Sprintf("%q", s) }
+// Forget drops the events that came so far, before a deed that Await is for.
+func (tb *Tab) Forget() { tb.events = nil }
+
+// Shots is where pictures of pages go: the folder that POURWRIGHT_SHOTS names,
+// to be looked at, or one that goes with the test.
+func Shots(t testing.TB) string {
+	t.Helper()
+	if folder := os.Getenv("POURWRIGHT_SHOTS"); folder != "" {
+		if err := os.MkdirAll(folder, 0o700); err != nil {
+			t.Fatal(err)
+		}
+		return folder
+	}
+	return t.TempDir()
+}
