@@ -147,6 +147,7 @@ func TestSharingRefusals(t *testing.T) {
 	}{
 		{"cleo", `/material share material:"demo rigid white"`, fault.NotAllowed, "material"},
 		{"cleo", `/material unshare material:"demo rigid white"`, fault.NotAllowed, "material"},
+		{"ada", `/material adopt material:"Demo Rigid White"`, fault.NotAllowed, "material"},
 		{"cleo", `/material adopt material:"demo rigid whit"`, fault.UnknownMaterial, "material"},
 		{"cleo", `/material adopt`, fault.MissingOption, "material"},
 		{"cleo", `/material adopt material:"demo rigid white" code:x`, fault.TooManyOptions, "code"},

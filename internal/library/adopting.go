@@ -18,7 +18,7 @@ func (s Sharing[P]) adopt(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	if !c.Has("code") {
 		t, err := find(ctx, c, s.ofOthers(), string(s.kind), Offer)
 		if err != nil {
-			return nil, err
+			return nil, s.unlessOwn(ctx, c, err)
 		}
 		from.ID = t.ID
 	}
@@ -51,6 +51,23 @@ func (s Sharing[P]) adopt(ctx context.Context, c *chat.Call) (*chat.Reply, error
 		r.Notes = append(r.Notes, s.notes.adopted)
 	}
 	return r, nil
+}
+
+// unlessOwn says of a name that nobody else shares that it is the caller's own.
+func (s Sharing[P]) unlessOwn(ctx context.Context, c *chat.Call, refused error) error {
+	if !fault.Is(refused, s.things.unknown) {
+		return refused
+	}
+	all, err := s.things.names(ctx, c.By)
+	if err != nil {
+		return fmt.Errorf("list %ss: %w", s.kind, err)
+	}
+	typed := chat.Fold(c.Text(string(s.kind)))
+	if own := matching(all, func(name string) bool { return chat.Fold(name) == typed }); len(own) > 0 {
+		return fault.New(fault.NotAllowed, "%q is yours already", own[0].Name).In(string(s.kind)).
+			Hint("adopt what others share; /%s list shows whose is whose", s.kind)
+	}
+	return refused
 }
 
 // renamed adds to a refusal of a name one that would do.
