@@ -11,6 +11,7 @@ import (
 	"github.com/pourwright/pourwright/internal/formula"
 	"github.com/pourwright/pourwright/internal/library"
 	"github.com/pourwright/pourwright/internal/material"
+	"github.com/pourwright/pourwright/internal/mix"
 	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shop"
 )
@@ -97,6 +98,13 @@ func (f formulaCommand) run(ctx context.Context, c *chat.Call) (*chat.Reply, err
 		c.Note(n)
 	}
 	f.roundOff(c, r, text, kept)
+	if out.Batch == nil {
+		return r, nil
+	}
+	if m := mixed(ready, out.Batch); m.ID != 0 && out.Batch.MassTotal > 0 {
+		r.Actions = append(r.Actions, chat.Action{Label: "Cups and pot life", Line: chat.FormatLine("batch",
+			map[string]string{"material": library.Ref(m.ID, m.Version), "mass": fmt.Sprintf("%.6g g", out.Batch.MassTotal)}, nil)})
+	}
 	return r, nil
 }
 
@@ -147,6 +155,14 @@ func formulaReply(c *chat.Call, kept string, ready library.Ready, out formula.Re
 		}
 		r.Notes = append(r.Notes, text)
 	}
+	if out.Batch != nil {
+		m, b := mixed(ready, out.Batch), out.Batch.Batch
+		if m.ID == 0 {
+			b.Basis = "" // of no profile
+			r.Notes = append(r.Notes, "What this mix is made of is not known here: its SDS and bulletin say what to mind, /safety the usual cautions.")
+		}
+		r.Notes = append(r.Notes, batchNotes(c, m, order{want: mix.Want{Step: out.Batch.Step}}, b)...)
+	}
 	if own := ready.Set.Given.Own; len(own) > 0 {
 		r.Notes = append(r.Notes, "Not given, so the formula's own: "+strings.Join(own, ", ")+".")
 	}
@@ -156,6 +172,16 @@ func formulaReply(c *chat.Call, kept string, ready library.Ready, out formula.Re
 	r.Notes = append(r.Notes, shopNotes(c, ready)...)
 	r.Cautions = formulaCautions(ready, out)
 	return r
+}
+
+// mixed is the material of a batch: one that is kept, or a ratio that was typed.
+func mixed(ready library.Ready, b *formula.Batch) shop.Material {
+	for _, m := range ready.Materials {
+		if m.Name == b.Material.Name {
+			return m
+		}
+	}
+	return shop.Material{Profile: b.Material}
 }
 
 // gives is the result in one line.

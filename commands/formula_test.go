@@ -36,6 +36,16 @@ func TestFormulaRun(t *testing.T) {
 	if len(batch.Cautions) == 0 {
 		t.Error("a batch of urethane without its caution")
 	}
+	if typed := told(t, d, "bram", `/formula run text:"batch(250 ml, '1:1 vol', 1.10 g/ml, 1.02 g/ml)"`); !said(typed, "SDS") || said(typed, "version") {
+		t.Errorf("a mix that nobody keeps: notes %q", typed.Notes)
+	}
+	if tiny := told(t, d, "bram", `/formula run text:"batch(2 ml, 'demo rigid white')"`); !said(tiny, "Too small for a scale") {
+		t.Errorf("too small a batch: notes %q", tiny.Notes)
+	}
+	cups := press(t, d, "bram", ask(t, d, "bram", `/formula run text:"batch(250 ml, 'demo rigid white')"`), "Cups and pot life")
+	if cups.Reply == nil || fact(t, cups.Reply, "mass_a").Value != fact(t, batch, "mass_a").Value {
+		t.Errorf("the same batch by /batch: %+v, %v", cups.Reply, cups.Fault)
+	}
 	life := told(t, d, "ada", `/formula run text:"pot_life('demo rigid white', 100 g) / 2"`)
 	if f := fact(t, life, "result"); f.Low == nil || f.High == nil || !(*f.Low < f.Value.(float64) && f.Value.(float64) < *f.High) || f.Unit != "s" || !said(life, "rests on", "pot life of 100 g") {
 		t.Errorf("half a pot life: %+v, notes %q", f, life.Notes)
