@@ -66,7 +66,7 @@ var formatOption = chat.Option{Name: "format", Help: "csv for a spreadsheet, jso
 	Choices: []chat.Choice{{Value: string(transfer.CSV), Label: "csv: for a spreadsheet"}, {Value: string(transfer.JSON), Label: "json: for everything in one file"}}}
 
 var importOptions = []chat.Option{
-	{Name: "file", Help: "the file, CSV or JSON, as /data export makes it", Kind: chat.Attachment, Required: true},
+	{Name: "file", Help: "the file, CSV or JSON, as /data export makes it", Kind: chat.Attachment, Required: true, Like: "materials.csv"},
 	{Name: "sure", Help: "yes brings it in; without it you are told what would happen", Kind: chat.YesNo},
 	{Name: "on_clash", Help: "where you have one of that name which says otherwise", Kind: chat.OneWord, Choices: []chat.Choice{
 		{Value: string(transfer.Skip), Label: "skip: keep mine"}, {Value: string(transfer.Replace), Label: "replace: a new version of mine"},
