@@ -182,7 +182,7 @@ func Unlike(all []shop.Material) []string {
 		notes = append(notes, "Their pot lives were not measured in the same mass and at the same temperature: more in the cup, or warmer, is shorter.")
 	}
 	if differ(func(p material.Profile) string { return number(p.DemoldSection) }) {
-		notes = append(notes, "Their demold times were not measured on the same thickness: /cure works both out for the same part.")
+		notes = append(notes, "Their demold times were not measured on the same thickness: /cure works them out for the same part.")
 	}
 	if differ(func(p material.Profile) string {
 		if p.Hardness == nil {
