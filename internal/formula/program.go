@@ -200,12 +200,22 @@ func (t *typer) knownFunctions(st statement) error {
 		if _, set := t.names[tok.text]; set {
 			return f.Hint("to multiply type %s * (", tok.text)
 		}
+		if hint := elsewhere[tok.text]; hint != "" {
+			return f.Hint("%s", hint)
+		}
 		if like := near(tok.text, FunctionNames()); like != "" {
 			return f.Hint("did you mean %s?", functions[like].signature())
 		}
 		return f.Hint("/formula help shows them all")
 	}
 	return nil
+}
+
+// elsewhere are functions of other languages, each with what it is here.
+var elsewhere = map[string]string{
+	"pow": "type x ^ 2", "power": "type x ^ 2", "log": "type ln(x) or log10(x)", "ceiling": "type ceil(x)", "sum": "type a + b + c",
+	"average": "type (a + b) / 2", "mean": "type (a + b) / 2", "map": noLoops, "filter": noLoops, "reduce": noLoops, "repeat": noLoops,
+	"volume": "each shape has its own, such as cylinder(d, h): see /formula help function:shapes",
 }
 
 // unparsed turns an error of the parser into one at its place in the text.

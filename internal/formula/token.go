@@ -38,7 +38,10 @@ var looksLike = map[rune]string{'×': "*", '·': "*", '÷': "/", '−': "-", '�
 // quotes open a string; what closes it stands beside.
 var quotes = map[rune]rune{'"': '"', '\'': '\'', '“': '”', '‘': '’'}
 
-// refusedWords mean something to the parser and nothing to a formula.
+const noLoops = "there are no loops: multiply by the count, such as 12 * 6.2 ml, or write the sum out"
+
+// refusedWords mean something to the parser, or elsewhere, and nothing to a
+// formula.
 var refusedWords = map[string]string{
 	"in":         "to compare type == or <",
 	"matches":    "to compare type ==",
@@ -48,6 +51,9 @@ var refusedWords = map[string]string{
 	"if":         "type condition ? this : that",
 	"else":       "type condition ? this : that",
 	"nil":        "type 0, or leave it out",
+	"for":        noLoops,
+	"while":      noLoops,
+	"loop":       noLoops,
 }
 
 // lexer cuts a text into tokens.

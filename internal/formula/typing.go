@@ -296,6 +296,8 @@ func (t *typer) unlike(at int, what string, a, b typed) *fault.Error {
 	switch {
 	case pair(quantity.Mass, quantity.Volume):
 		return f.Hint("a volume times a density is a weight, such as 250 ml * 1.1 g/ml")
+	case a.kind.point && b.kind == plain || b.kind.point && a.kind == plain:
+		return f.Hint("a difference of temperatures is typed in dC or dF, such as temp + 5 dC")
 	case a.kind == plain && a.lit != nil || b.kind == plain && b.lit != nil:
 		return f.Hint("a bare number has no unit: type it behind the number, such as 2 mm")
 	case a.kind == degrees || b.kind == degrees:
