@@ -311,7 +311,8 @@ func uncall(ctx context.Context, c *chat.Call, dues shop.Dues, about string, at 
 		return fmt.Errorf("list dues: %w", err)
 	}
 	for _, due := range all {
-		if due.About == about && due.First.Equal(at) && due.State == shop.DuePending {
+		// A mark is kept to the millisecond, what a call says of itself as it was.
+		if due.About == about && due.First.Truncate(time.Millisecond).Equal(at) && due.State == shop.DuePending {
 			if _, err := dues.CancelDue(ctx, c.Stamp(), due.ID); err != nil {
 				return fmt.Errorf("cancel the call of a coat: %w", err)
 			}

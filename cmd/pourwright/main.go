@@ -20,18 +20,18 @@ import (
 	"github.com/pourwright/pourwright/internal/remind"
 )
 
-func main() { os.Exit(run(remind.Pace{})) }
+func main() { os.Exit(run(remind.Pace{}, time.Now)) }
 
 // run is the program on the real machine. The first signal asks it to end; a
 // second one ends it at once. pace is that of calling members back, zero the usual
-// one.
-func run(pace remind.Pace) int {
+// one; now is the clock.
+func run(pace remind.Pace, now func() time.Time) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	context.AfterFunc(ctx, stop)
 	p := program{
 		Args: os.Args[1:], In: os.Stdin, Out: os.Stdout, Err: os.Stderr,
-		Environ: os.Environ(), Now: time.Now, Rand: rand.Reader, Pace: pace,
+		Environ: os.Environ(), Now: now, Rand: rand.Reader, Pace: pace,
 	}
 	return int(p.Run(ctx))
 }

@@ -21,13 +21,15 @@ import (
 
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
-		"pourwright": func() { os.Exit(run(remind.Pace{})) },
+		"pourwright": func() { os.Exit(run(remind.Pace{}, time.Now)) },
 		// whose claims run out soon, for tests that kill it
-		"pourwright-hurried": func() {
-			os.Exit(run(remind.Pace{Lease: time.Second, Poll: 100 * time.Millisecond, Pause: 50 * time.Millisecond}))
-		},
+		"pourwright-hurried": func() { os.Exit(run(hurried, time.Now)) },
+		// and whose clock the test moves
+		"pourwright-clocked": func() { os.Exit(run(hurried, clocked(os.Getenv(clockFile)))) },
 	})
 }
+
+var hurried = remind.Pace{Lease: time.Second, Poll: 100 * time.Millisecond, Pause: 50 * time.Millisecond}
 
 // TestScript runs the program as members and operators do. The chat service at
 // $SERVICE is a fake on this machine that checks every request and takes the

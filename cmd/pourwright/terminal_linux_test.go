@@ -53,16 +53,22 @@ type terminal struct {
 
 func startTerminal(t *testing.T, home string, flags ...string) *terminal {
 	t.Helper()
+	return openTry(t, home, "pourwright-hurried", os.Environ(), flags...)
+}
+
+// openTry starts the try of a program and waits for its prompt.
+func openTry(t *testing.T, home, program string, environ []string, flags ...string) *terminal {
+	t.Helper()
 	person, tty := openTerminal(t)
 	before, err := unix.IoctlGetTermios(int(tty.Fd()), unix.TCGETS)
 	if err != nil {
 		t.Fatal(err)
 	}
 	x := &terminal{t: t, person: person, screen: &output{}, before: *before, tty: tty}
-	x.cmd = exec.Command("pourwright-hurried", append([]string{"try"}, flags...)...)
+	x.cmd = exec.Command(program, append([]string{"try"}, flags...)...)
 	x.cmd.Stdin, x.cmd.Stdout, x.cmd.Stderr = tty, tty, tty
 	x.cmd.SysProcAttr = &syscall.SysProcAttr{Setsid: true, Setctty: true}
-	x.cmd.Env = append(os.Environ(), "HOME="+home, "XDG_CACHE_HOME="+home, "TMPDIR="+home, "TERM=xterm", "NO_COLOR=1")
+	x.cmd.Env = append(environ, "HOME="+home, "XDG_CACHE_HOME="+home, "TMPDIR="+home, "TERM=xterm", "NO_COLOR=1")
 	if err := x.cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
