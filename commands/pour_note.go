@@ -40,15 +40,15 @@ func (p pourCommand) coat(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	case pour.CoatsOn == pour.Coats && f.Demold.High > 0:
 		r.Title += ". Out " + between(c, pour.CoatedAt(), f.Demold)
 	}
-	r.Notes = append(coatNotesOf(early), r.Notes...)
+	r.Notes = append(untimelyCoat(early), r.Notes...)
 	if next.ID != 0 {
 		r.Notes = append(r.Notes, fmt.Sprintf("You will be called at %s.", clock(c, next.At)))
 	}
 	return r, nil
 }
 
-// coatNotesOf say what a coat risks that went on out of its window.
-func coatNotesOf(then library.Phase) []string {
+// untimelyCoat says what a coat risks that went on out of its window.
+func untimelyCoat(then library.Phase) []string {
 	switch then.Name {
 	case library.PhaseLateCoat:
 		return []string{"The last coat had time to harden, and a coat on a hard one may peel off it: see what the bulletin says of late coats before you go on."}

@@ -3,6 +3,7 @@ package commands
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"github.com/pourwright/pourwright/internal/caution"
 	"github.com/pourwright/pourwright/internal/chat"
@@ -222,17 +223,16 @@ func (p pourCommand) full(ctx context.Context, c *chat.Call, pour shop.Pour, not
 		return nil, fmt.Errorf("list running pours: %w", err)
 	}
 	for _, other := range running {
-		for _, f := range other.InMolds() {
-			for _, mine := range pour.InMolds() {
-				if f.Mold == 0 || f.Mold != mine.Mold || !library.OpenPour(other, c.At) {
-					continue
-				}
-				note := fmt.Sprintf("%s is still full by our book: pour %s of %s.", library.Capital(mine.Name), library.Ref(other.ID, 0), clock(c, other.Started))
-				if other.Owner == c.By.Member.ID {
-					note += fmt.Sprintf(" If it is out, say /pour done pour:%s.", library.Ref(other.ID, 0))
-				}
-				notes = append(notes, note)
+		for _, mine := range pour.InMolds() {
+			held := slices.ContainsFunc(other.InMolds(), func(f shop.Fill) bool { return f.Mold != 0 && f.Mold == mine.Mold })
+			if !held || !library.OpenPour(other, c.At) {
+				continue
 			}
+			note := fmt.Sprintf("%s is still full by our book: pour %s of %s.", library.Capital(mine.Name), library.Ref(other.ID, 0), clock(c, other.Started))
+			if other.Owner == c.By.Member.ID {
+				note += fmt.Sprintf(" If it is out, say /pour done pour:%s.", library.Ref(other.ID, 0))
+			}
+			notes = append(notes, note)
 		}
 	}
 	return notes, nil
