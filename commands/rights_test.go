@@ -304,8 +304,8 @@ func TestRights(t *testing.T) {
 // eachCell goes through the acts upon a thing that a name leads to.
 func (c *court) eachCell(thing string, shared bool, do func(shop.Right, shop.Role, shop.Verdict)) (cells int) {
 	for _, r := range shop.Rights() {
-		if r.Thing != thing || r.Act == "list" {
-			continue
+		if r.Thing != thing || acts[r.Act] == "" && acts[thing+" "+r.Act] == "" {
+			continue // which no name leads to: those have tests of their own below
 		}
 		verdicts := r.Private
 		if shared {
@@ -353,6 +353,79 @@ func TestRightsToWhatIsHidden(t *testing.T) {
 				c.must(as, fmt.Sprintf(acts["see"], k, ref))
 			}
 		})
+	}
+}
+
+// A code leads whoever has it to a copy, wherever they ask; an offer leads its
+// taker alone to the thing itself.
+func TestRightsByCode(t *testing.T) {
+	for _, r := range shop.Rights() {
+		if r.Act != "adopt by its code" && r.Act != "take over what is offered" {
+			continue
+		}
+		t.Run(r.Thing+", "+r.Act, func(t *testing.T) {
+			c := newCourt(t)
+			ref := c.thing(r.Thing, false)
+			var code string
+			if r.Act == "adopt by its code" {
+				code = fact(t, c.must("nora", fmt.Sprintf(acts["share by link"], r.Thing, ref)), "code").Text
+			} else {
+				code = fact(t, c.must("nora", fmt.Sprintf(acts["give"], r.Thing, ref)), "offer").Text
+			}
+			line := fmt.Sprintf(`/%s adopt code:%s`, r.Thing, code)
+			// Who may not goes first: what is taken over is gone after.
+			for _, want := range []bool{false, true} {
+				before := c.kept()
+				for _, role := range shop.Roles() {
+					v := r.Private.Of(role)
+					if (v == shop.Yes) != want {
+						continue
+					}
+					if ans := c.line(who[role], line); !fits(ans, r.Thing, v) {
+						t.Errorf("%s: %v, want %s", role, ans.Fault, v)
+					}
+				}
+				if !want && c.kept() != before {
+					t.Error("something of what was refused was written")
+				}
+			}
+			wrong := code[:len(code)-1] + string("abcdefgh"[(strings.IndexByte("abcdefgh", code[len(code)-1])+1)%8])
+			for _, as := range []string{"nora", "bram", "eve"} {
+				if ans := c.line(as, fmt.Sprintf(`/%s adopt code:%s`, r.Thing, wrong)); !fits(ans, r.Thing, shop.Gone) {
+					t.Errorf("%s with a code that leads nowhere: %v", as, ans.Fault)
+				}
+			}
+		})
+	}
+}
+
+// Answers teach those whom the table lets learn from them.
+func TestRightsToAnswers(t *testing.T) {
+	var right shop.Right
+	for _, r := range shop.Rights() {
+		if r.Act == "learn from its answers" {
+			right = r
+		}
+	}
+	for _, shared := range []bool{true, false} {
+		c := newCourt(t)
+		mold := c.thing("mold", true)
+		inv := c.call("nora")
+		inv.At, inv.Line = monday.Add(-3*time.Hour), `/pour start material:"house white" mold:`+mold
+		if ans := c.Do(t.Context(), inv); ans.Reply == nil {
+			t.Fatal(ans.Fault)
+		}
+		answer, verdicts := "/pour ready", right.Private
+		if shared {
+			answer, verdicts = "/pour ready share:yes", right.Shared
+		}
+		c.must("nora", answer)
+		for _, role := range shop.Roles() {
+			learned := fact(t, c.must(who[role], `/cure material:"house white" thickness:"6 mm"`), "logs_used").Value
+			if want := verdicts.Of(role) == shop.Yes; (learned != 0) != want {
+				t.Errorf("%s, shared %v: %v answers used, want some: %v", role, shared, learned, want)
+			}
+		}
 	}
 }
 
@@ -428,7 +501,7 @@ func TestRightsToOwnData(t *testing.T) {
 	}
 	before := mine()
 	for _, as := range []string{"bram", "mia", "eve"} {
-		for _, line := range []string{"/due list", "/me show", "/me set units:us", "/me export", "/me erase sure:yes"} {
+		for _, line := range []string{"/due list", "/me show", "/me set units:us", "/me export", "/data export kind:materials", "/me erase sure:yes"} {
 			for way, do := range c.ways(as, line) {
 				ans := do()
 				if ans.Reply == nil && !strings.Contains(line, "erase") {

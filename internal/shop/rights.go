@@ -63,6 +63,8 @@ var (
 	adopted   = Verdicts{Refused, Yes, Yes, Gone}
 	curated   = Verdicts{Refused, Refused, Yes, Gone}
 	notOnIt   = Verdicts{Refused, Gone, Gone, Gone} // it is not on the shelf, or is one's own
+	byCode    = Verdicts{Refused, Yes, Yes, Yes}
+	offered   = Verdicts{Refused, Yes, Refused, Refused}
 	managed   = Verdicts{NoMatter, Refused, Yes, OwnAlone}
 	looked    = Verdicts{NoMatter, Yes, Yes, OwnAlone}
 	onesOwn   = Verdicts{Yes, OwnAlone, OwnAlone, OwnAlone}
@@ -85,6 +87,11 @@ func Rights() []Right {
 			all = append(all, Right{thing, act, curated, notOnIt})
 		}
 	}
+	for _, k := range Kinds() {
+		// A code is good in any shop; an offer's for the member it names alone,
+		// who here is a member of the shop.
+		all = append(all, Right{string(k), "adopt by its code", byCode, byCode}, Right{string(k), "take over what is offered", offered, offered})
+	}
 	add := func(thing, act string, shared, alone Verdicts) { all = append(all, Right{thing, act, shared, alone}) }
 	for _, act := range []string{"count a pull", "count a coat", "take a count back", "retire"} {
 		add("mold", act, changed, private)
@@ -94,7 +101,8 @@ func Rights() []Right {
 	for _, act := range []string{"found ready", "found soft", "done", "fail", "note", "share", "unshare", "cancel"} {
 		add("pour", act, changed, private)
 	}
-	add("pour", "undo", private, private) // it looks for one's own last word
+	add("pour", "undo", private, private)                // it looks for one's own last word
+	add("pour", "learn from its answers", seen, private) // shared ones count by half for others
 	for _, act := range []string{"snooze", "done", "cancel"} {
 		add("due", act, unshared, private)
 	}
@@ -107,7 +115,7 @@ func Rights() []Right {
 	add("shop", "remove an answer", managed, unshared)
 	add("shop", "make a board", managed, unshared)
 	add("shop", "revoke a board", managed, unshared)
-	for _, act := range []string{"see", "set", "export", "erase"} {
+	for _, act := range []string{"see", "set", "export", "export as a table", "erase"} {
 		add("own data", act, unshared, onesOwn)
 	}
 	return all
