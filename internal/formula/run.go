@@ -126,8 +126,14 @@ func (p *Program) Run(s Setting) (Result, error) {
 	return out, nil
 }
 
-// machines keep their stacks from run to run; each begins a run anew.
-var machines = sync.Pool{New: func() any { return new(vm.VM) }}
+// machine runs programs, and keeps its stack and the table of what a program is
+// given from run to run; each run begins anew.
+type machine struct {
+	vm.VM
+	env map[string]any
+}
+
+var machines = sync.Pool{New: func() any { return &machine{env: map[string]any{}} }}
 
 // once runs the program.
 func (r *run) once() error {
@@ -136,7 +142,8 @@ func (r *run) once() error {
 	if p.sites > 0 {
 		r.again = map[int]float64{}
 	}
-	env := make(map[string]any, 1+len(p.inputs)+len(p.constants))
+	m := machines.Get().(*machine)
+	env := m.env
 	env["$run"] = r
 	for i, in := range p.inputs {
 		v := r.set.Given.value(i, in)
@@ -148,12 +155,12 @@ func (r *run) once() error {
 	for _, c := range p.constants {
 		env["c_"+c] = constants[c].of(r.set)
 	}
-	m := machines.Get().(*vm.VM)
 	result, err := m.Run(p.code, env)
 	// The program's variables are the lines that set a name, in their order.
 	last := len(p.lines) - 1
 	copy(r.lines, m.Variables[:min(last, len(m.Variables))])
 	clear(m.Variables)
+	clear(env)
 	machines.Put(m)
 	r.lines[last] = result
 	if err != nil {
