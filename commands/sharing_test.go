@@ -118,6 +118,30 @@ func TestSharingAlone(t *testing.T) {
 	}
 }
 
+// A tint's copy in another shop keeps what its base cured to, and offers no
+// button for a base that is not there.
+func TestSharedTintElsewhere(t *testing.T) {
+	d := desk(t)
+	code := fact(t, told(t, d, "ada", `/tint share tint:"brick red" by:link`), "code").Text
+	away := calling("zoe")
+	away.ShopKey, away.ShopName = "local:yard", "the yard"
+	for _, line := range []string{"/tint adopt code:" + code, `/tint show tint:"brick red"`} {
+		away.Line = line
+		ans := d.Do(t.Context(), away)
+		if ans.Fault != nil {
+			t.Fatalf("%s: %v", line, ans.Fault)
+		}
+		for _, a := range ans.Reply.Actions {
+			if strings.HasPrefix(a.Label, "Look at") {
+				t.Errorf("%s offers %q of a base that is out of sight", line, a.Label)
+			}
+		}
+		if strings.HasPrefix(line, "/tint show") && fact(t, ans.Reply, "base").Text != "demo rigid white" {
+			t.Errorf("the swatch lost its base: %+v", ans.Reply.Facts)
+		}
+	}
+}
+
 // masked hides the codes of an answer, which are drawn anew each time.
 func masked(ans chat.Answer) chat.Answer {
 	r := *ans.Reply

@@ -81,7 +81,7 @@ func (t tintCommand) add(ctx context.Context, c *chat.Call) (*chat.Reply, error)
 	if err != nil {
 		return nil, fmt.Errorf("add a tint: %w", err)
 	}
-	r, err := t.card(c, kept)
+	r, err := t.card(ctx, c, kept)
 	if err != nil {
 		return nil, err
 	}
@@ -169,8 +169,18 @@ func (t tintCommand) drops(ctx context.Context, c *chat.Call) (*chat.Reply, erro
 
 func dropMass(g float64) string { return fmt.Sprintf("%.3g g", g) }
 
+// baseHere reports whether the member sees the material that a swatch was cast
+// in: who adopted the tint elsewhere may not.
+func (t tintCommand) baseHere(ctx context.Context, c *chat.Call, kept shop.Tint) bool {
+	if kept.Base == 0 {
+		return false
+	}
+	_, err := t.Materials.Material(ctx, c.By, kept.Base, 0)
+	return err == nil
+}
+
 // card shows what is known of a tint, with its swatch beside its base.
-func (t tintCommand) card(c *chat.Call, kept shop.Tint) (*chat.Reply, error) {
+func (t tintCommand) card(ctx context.Context, c *chat.Call, kept shop.Tint) (*chat.Reply, error) {
 	r := &chat.Reply{Title: kept.Name + ", " + kept.Family}
 	word := func(key, label, text string) {
 		if text != "" {
@@ -209,7 +219,7 @@ func (t tintCommand) card(c *chat.Call, kept shop.Tint) (*chat.Reply, error) {
 	if err := swatchPicture(r, kept); err != nil {
 		return nil, err
 	}
-	if color.Family(kept.Family).Refuse() == nil && kept.Base != 0 {
+	if color.Family(kept.Family).Refuse() == nil && t.baseHere(ctx, c, kept) {
 		options := map[string]string{"base": library.Ref(kept.Base, 0), "tints": library.Ref(kept.ID, 0) + " 0.5%"}
 		if kept.Wall > 0 {
 			options["wall"] = fmt.Sprintf("%g mm", kept.Wall)
@@ -242,7 +252,7 @@ func (t tintCommand) show(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	if err != nil {
 		return nil, err
 	}
-	r, err := t.card(c, kept)
+	r, err := t.card(ctx, c, kept)
 	if err != nil {
 		return nil, err
 	}
