@@ -187,6 +187,17 @@ func TestSharingRefusals(t *testing.T) {
 	} {
 		refused(t, d, c.as, c.line, c.code, c.option)
 	}
+	// What does not fit together is not taken, and nothing is written.
+	told(t, d, "bram", `/material edit material:"demo rigid white" max_temp:"22 C"`)
+	told(t, d, "ada", `/material edit material:"demo rigid white" min_temp:"25 C"`)
+	refused(t, d, "bram", `/material changes material:"demo rigid white" take:change`, fault.NotAllowed, "take")
+	if r := told(t, d, "bram", `/material show material:"demo rigid white"`); fact(t, r, "min_temp").Value != 18.0 {
+		t.Errorf("after a refusal it says %+v", fact(t, r, "min_temp"))
+	}
+	told(t, d, "bram", `/mold adopt mold:"harbor pawn"`)
+	told(t, d, "bram", `/mold edit mold:"harbor pawn" thinnest:"13 mm"`)
+	told(t, d, "ada", `/mold edit mold:"harbor pawn" thickest:"12 mm"`)
+	refused(t, d, "bram", `/mold changes mold:"harbor pawn" take:change`, fault.NotAllowed, "take")
 	// The name that is offered in place of a taken one works.
 	taken := refused(t, d, "bram", `/material adopt material:"demo rigid white"`, fault.NameTaken, "name")
 	if got := press(t, d, "bram", taken, "demo rigid white of ada"); got.Reply == nil || got.Reply.Title != `Adopted "demo rigid white of ada" from ada` {

@@ -207,7 +207,7 @@ func (s Sharing[P]) take(ctx context.Context, c *chat.Call, x changed[P], all bo
 	if s.check != nil {
 		if f := fault.As(s.check(p)); f != nil {
 			return nil, fault.New(fault.NotAllowed, "together with your own values the change does not fit: %s", f.Message).In("take").
-				Hint("change your copy with /%s edit first, or take all of it with take:all", s.kind)
+				Hint("change your own values with /%s edit first, or leave the change with take:none", s.kind)
 		}
 	}
 	profile, err := json.Marshal(p)
