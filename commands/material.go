@@ -238,32 +238,40 @@ func (m materialCommand) show(ctx context.Context, c *chat.Call) (*chat.Reply, e
 }
 
 func (m materialCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
-	all, err := m.Materials.Materials(ctx, c.By)
+	// A shop may share thousands: those that are listed are read, no more.
+	found, err := m.Search.SearchMaterials(ctx, c.By, shop.MaterialQuery{Most: listMost})
 	if err != nil {
 		return nil, fmt.Errorf("list materials: %w", err)
 	}
-	r := shelf(c, all, "on your shelf")
+	r := &chat.Reply{Title: howMany(found.All) + " on your shelf"}
+	for _, kept := range found.Materials {
+		r.Facts = append(r.Facts, hit(c, kept, shelfLine(c, kept)))
+		if len(r.Actions) < 5 {
+			r.Actions = append(r.Actions, showAction(kept))
+		}
+	}
+	if more := found.All - len(found.Materials); more > 0 {
+		r.Notes = append(r.Notes, fmt.Sprintf("The first %d are listed; /material find narrows all of them down.", len(found.Materials)))
+	}
+	if found.All == 0 {
+		r.Notes = append(r.Notes, "/material add saves one from its bulletin.")
+	}
 	return r, m.sharing.TellList(ctx, c, r)
 }
 
-// shelf lists materials, one line each.
-func shelf(c *chat.Call, all []shop.Material, which string) *chat.Reply {
-	r := &chat.Reply{Title: howMany(len(all)) + " " + which}
-	for _, kept := range all {
-		line := shelfLine(c, kept)
-		if badges := library.Badges(c, kept.Record); len(badges) > 0 {
-			line += " (" + strings.Join(badges, ", ") + ")"
-		}
-		r.Facts = append(r.Facts, chat.Fact{Key: "material", Label: kept.Name, Value: kept.Name, Text: line})
-		if len(r.Actions) < 5 {
-			r.Actions = append(r.Actions, chat.Action{Label: kept.Name, Line: chat.FormatLine("material show",
-				map[string]string{"material": library.Ref(kept.ID, 0)}, nil)})
-		}
+// listMost is how many materials a list names.
+const listMost = 100
+
+// hit is a material of a list: its line, and what the reader is to it.
+func hit(c *chat.Call, kept shop.Material, line string) chat.Fact {
+	if badges := library.Badges(c, kept.Record); len(badges) > 0 {
+		line += " (" + strings.Join(badges, ", ") + ")"
 	}
-	if len(all) == 0 {
-		r.Notes = append(r.Notes, "/material add saves one from its bulletin.")
-	}
-	return r
+	return chat.Fact{Key: "material", Label: kept.Name, Value: kept.Name, Text: line}
+}
+
+func showAction(kept shop.Material) chat.Action {
+	return chat.Action{Label: kept.Name, Line: chat.FormatLine("material show", map[string]string{"material": library.Ref(kept.ID, 0)}, nil)}
 }
 
 // howMany counts materials.

@@ -19,10 +19,9 @@ func (m materialCommand) find(ctx context.Context, c *chat.Call) (*chat.Reply, e
 	}
 	r := &chat.Reply{Title: howMany(found.All) + ": " + found.For}
 	for _, kept := range found.Materials {
-		r.Facts = append(r.Facts, m.hit(c, kept, found.Asked))
+		r.Facts = append(r.Facts, hit(c, kept, foundLine(c, kept, found.Asked)))
 		if len(r.Actions) < 5 {
-			r.Actions = append(r.Actions, chat.Action{Label: kept.Name, Line: chat.FormatLine("material show",
-				map[string]string{"material": library.Ref(kept.ID, 0)}, nil)})
+			r.Actions = append(r.Actions, showAction(kept))
 		}
 	}
 	r.Facts = append(r.Facts, chat.Whole("found", "Found", found.All, fmt.Sprintf("%d", found.All)))
@@ -34,9 +33,9 @@ func (m materialCommand) find(ctx context.Context, c *chat.Call) (*chat.Reply, e
 	return r, nil
 }
 
-// hit is a material that was found: its line, with the figures that were asked
-// for and are not in every line.
-func (m materialCommand) hit(c *chat.Call, kept shop.Material, asked []string) chat.Fact {
+// foundLine is a material in one line, with the figures that were asked for and
+// are not in every line.
+func foundLine(c *chat.Call, kept shop.Material, asked []string) string {
 	line := shelfLine(c, kept)
 	for _, figure := range asked {
 		switch perGram, priced := kept.PricePerGram(); {
@@ -46,10 +45,7 @@ func (m materialCommand) hit(c *chat.Call, kept shop.Material, asked []string) c
 			line += fmt.Sprintf(", %s a kilogram", strings.TrimSpace(fmt.Sprintf("%.2f %s", 1000*perGram, c.By.Shop.Set.Currency)))
 		}
 	}
-	if badges := library.Badges(c, kept.Record); len(badges) > 0 {
-		line += " (" + strings.Join(badges, ", ") + ")"
-	}
-	return chat.Fact{Key: "material", Label: kept.Name, Value: kept.Name, Text: line}
+	return line
 }
 
 // searched tells where was looked, in what order it is shown, and what is not.

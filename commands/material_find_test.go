@@ -1,6 +1,7 @@
 package commands_test
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -85,6 +86,21 @@ func TestMaterialFindRefuses(t *testing.T) {
 		{`words:"a b c d e f g h i"`, fault.LimitReached, "words"},
 	} {
 		t.Run(c.line, func(t *testing.T) { refused(t, d, "ada", "/material find "+c.line, c.code, c.option) })
+	}
+}
+
+// A list of very many says how many there are and names the first.
+func TestMaterialListOfMany(t *testing.T) {
+	d := desk(t)
+	for i := range 95 {
+		told(t, d, "bram", fmt.Sprintf(`/material add name:"jug %d" family:epoxy ratio:"2:1 vol" pot_life:"30 min"`, i))
+	}
+	r := told(t, d, "bram", "/material list")
+	if len(hits(r)) != 100 || r.Title != "103 materials on your shelf" || !said(r, "The first 100 are listed") {
+		t.Errorf("%q lists %d: %q", r.Title, len(hits(r)), r.Notes)
+	}
+	if r := told(t, d, "bram", "/material find family:epoxy"); len(hits(r)) != 20 || r.Title != "96 materials: epoxy" || !said(r, "76 more fit") {
+		t.Errorf("%q finds %d: %q", r.Title, len(hits(r)), r.Notes)
 	}
 }
 
