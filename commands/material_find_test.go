@@ -117,6 +117,22 @@ func TestMaterialFindSight(t *testing.T) {
 	if r := told(t, d, "cleo", `/material find words:"quiet resn"`); len(hits(r)) != 0 {
 		t.Errorf("near to what is out of sight: %q", hits(r))
 	}
+	told(t, d, "bram", `/material share material:"quiet resin"`)
+	if r := told(t, d, "cleo", `/material find words:"quiet resn"`); len(hits(r)) != 1 {
+		t.Errorf("shared, cleo finds %q", hits(r))
+	}
+	told(t, d, "ada", `/material pin material:"quiet resin"`)
+	if r := told(t, d, "cleo", "/material find family:urethane"); hits(r)[0] != "quiet resin" {
+		t.Errorf("pinned, cleo finds %q", hits(r))
+	}
+	told(t, d, "ada", `/material hide material:"quiet resin"`)
+	for who, want := range map[string]int{"cleo": 0, "bram": 1, "ada": 1} {
+		for _, words := range []string{"quiet resin", "quiet resn"} {
+			if r := told(t, d, who, fmt.Sprintf("/material find words:%q", words)); len(hits(r)) != want {
+				t.Errorf("hidden, %s finds %q", who, hits(r))
+			}
+		}
+	}
 }
 
 func TestMaterialCompare(t *testing.T) {
@@ -179,5 +195,31 @@ func TestMaterialCompareRefuses(t *testing.T) {
 		{`material:"demo rigid white, demo rigid clear" mold:"harbor pawn" volume:"10 ml"`, fault.TooManyOptions, "volume"},
 	} {
 		t.Run(c.line, func(t *testing.T) { refused(t, d, "ada", "/material compare "+c.line, c.code, c.option) })
+	}
+}
+
+// FuzzMaterialFind: whatever is typed for a search or a comparison is answered
+// or refused in words.
+func FuzzMaterialFind(f *testing.F) {
+	for _, seed := range []string{"10 min to 30 min", "60 A to 80 D", "00-30", "up to", "to", " to ", "1e9 to -1", "≥ 5 min", "5 min or less or more", "100 00", "to 3 min to", "a, b, #1, #1@99", "\u202e1 min", "1 min..", "between 1 and 2 min", "9999999999999999999 A"} {
+		f.Add(seed)
+	}
+	d := desk(f)
+	f.Fuzz(func(t *testing.T, typed string) {
+		for _, option := range []string{"words", "family", "hardness", "pot_life", "demold", "cost"} {
+			answeredOrRefused(t, d, chat.FormatLine("material find", map[string]string{option: typed}, nil))
+		}
+		answeredOrRefused(t, d, chat.FormatLine("material compare", map[string]string{"material": typed, "second": "demo rigid white"}, nil))
+	})
+}
+
+func answeredOrRefused(t *testing.T, d *chat.Dispatcher, line string) {
+	t.Helper()
+	switch ans := ask(t, d, "cleo", line); {
+	case ans.Fault == nil:
+	case ans.Fault.Code == fault.Internal:
+		t.Errorf("%s: %v: %v", line, ans.Fault, ans.Fault.Unwrap())
+	case ans.Fault.HintText() == "":
+		t.Errorf("%s: refused without a hint: %v", line, ans.Fault)
 	}
 }
