@@ -39,7 +39,7 @@ func (s localSender) Send(_ context.Context, m chat.Message) (chat.Outcome, erro
 	if m.MemberKey != s.member {
 		return chat.Unseen, nil
 	}
-	s.page.Show("called back", chat.Answer{Reply: m.Reply, Private: true})
+	s.page.Call(m.Reply)
 	// It stands on the page by now, whatever becomes of the terminal.
 	return chat.Shown, s.prompt.Tell(m.Reply)
 }

@@ -56,6 +56,8 @@ func (a *atPage) fallen() {
 	}
 	// The page stands in the browser as it was, and complains that nobody is
 	// at the other end.
+	a.tab.Until(`document.querySelector(".lost").getClientRects().length > 0`)
+	a.shoot("nobody there")
 	a.titles = append(a.titles, a.shownTitles()...)
 	a.tab.Load("about:blank")
 	a.tab.Complaints = nil

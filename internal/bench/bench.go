@@ -153,6 +153,13 @@ func (b *Bench) Show(asked string, ans chat.Answer) {
 	}
 }
 
+// Call shows a call to the member: an answer that nobody asked for.
+func (b *Bench) Call(r *chat.Reply) {
+	if _, err := b.say(entry{called: true, ans: chat.Answer{Reply: r, Private: true}}, 0); err != nil {
+		b.cfg.Log.Error("show a call on the page", "error", err)
+	}
+}
+
 // Run answers until ctx ends, then lets running calls go and returns.
 func (b *Bench) Run(ctx context.Context) error {
 	srv := &http.Server{

@@ -10,7 +10,9 @@ import (
 	"github.com/pourwright/pourwright/internal/testkit/browser"
 )
 
-func click(selector string) string { return "document.querySelector(" + fmt.Sprintf("%q", selector) + ").click()" }
+func click(selector string) string {
+	return "document.querySelector(" + fmt.Sprintf("%q", selector) + ").click()"
+}
 
 // A visit as a member makes it, with the keyboard and with buttons.
 func TestBrowser(t *testing.T) {

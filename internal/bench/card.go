@@ -21,6 +21,7 @@ type cardView struct {
 	File    string
 	Again   string
 	Private bool
+	Called  bool
 	Reply   *replyView
 	Fault   *faultView
 	Form    *openView
@@ -81,7 +82,7 @@ const (
 
 // card makes the view of an entry.
 func (b *Bench) card(e entry) cardView {
-	v := cardView{ID: e.id, Mark: e.mark, At: e.at, Asked: chat.Readable(e.asked), File: chat.Readable(e.file), Private: e.ans.Private}
+	v := cardView{ID: e.id, Mark: e.mark, At: e.at, Asked: chat.Readable(e.asked), File: chat.Readable(e.file), Private: e.ans.Private, Called: e.called}
 	if e.again != "" {
 		v.Again = b.base + e.again
 	}

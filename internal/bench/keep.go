@@ -26,6 +26,8 @@ type entry struct {
 	file  string // the name of the file that came with it
 	again string // where to change and ask again, below base; "" after a press
 	ans   chat.Answer
+	// it came by itself: the member is called
+	called bool
 	// under a form that was refused: the form again, and what was typed
 	form  *chat.OpenForm
 	typed map[string]string

@@ -227,6 +227,7 @@ async function renew(talk) {
   let before = talk.querySelector(".news");
   let fresh = 0;
   let renewed = 0;
+  const called = [];
   for (const card of now.querySelectorAll(".answer")) {
     const old = document.getElementById(card.id);
     if (old && old.dataset.mark === card.dataset.mark) {
@@ -240,38 +241,67 @@ async function renew(talk) {
     } else {
       before.after(added);
       fresh++;
+      if (added.classList.contains("called")) called.push(added.querySelector("h2").textContent);
     }
     before = added;
   }
   talk.dataset.marks = now.dataset.marks;
   talk.querySelector(".empty")?.remove();
   talk.parentElement.classList.remove("first");
-  if (fresh > 0) talk.querySelector(".news").textContent = fresh === 1 ? "A new answer" : fresh + " new answers";
-  else if (renewed > 0) talk.querySelector(".news").textContent = renewed === 1 ? "A card changed" : renewed + " cards changed";
+  if (called.length > 0) tell(talk, "You are called: " + called.join(", "));
+  else if (fresh > 0) tell(talk, fresh === 1 ? "A new answer" : fresh + " new answers");
+  else if (renewed > 0) tell(talk, renewed === 1 ? "A card changed" : renewed + " cards changed");
   clocks();
 }
 
-// news listens for answers given elsewhere while the page is looked at: a
-// browser holds few connections to one server.
+const ownTitle = document.title;
+
+// tell says what came, also to whoever sees no more of the page than its title.
+function tell(talk, text) {
+  talk.querySelector(".news").textContent = text;
+  if (document.hidden) document.title = text + " · " + ownTitle;
+}
+
+// news listens for answers given elsewhere, and for calls. A browser holds few
+// connections to one server, so of the pages that nobody looks at one listens.
 function news(talk) {
+  const lost = talk.querySelector(".lost");
   let source = null;
+  let rest = null; // ends the turn of a page in the background
+  const hush = () => {
+    source?.close();
+    source = null;
+    rest?.();
+    rest = null;
+  };
   const listen = () => {
-    if (document.hidden) {
-      source?.close();
-      source = null;
-      return;
-    }
     if (source) return;
     source = new EventSource(talk.dataset.news);
     source.addEventListener("message", (event) => {
       // One that fails is made good by the next.
       if (event.data !== talk.dataset.marks) renew(talk).catch(() => {});
     });
+    source.addEventListener("open", () => { lost.hidden = true; });
+    source.addEventListener("error", () => { lost.hidden = false; });
   };
-  document.addEventListener("visibilitychange", listen);
-  window.addEventListener("pagehide", () => { source?.close(); source = null; });
-  window.addEventListener("pageshow", listen);
-  listen();
+  const behind = () => {
+    if (!navigator.locks) return hush();
+    navigator.locks.request("news", { ifAvailable: true }, (turn) => {
+      if (!document.hidden) return null;
+      if (!turn) return hush();
+      return new Promise((done) => { rest = done; });
+    });
+  };
+  document.addEventListener("visibilitychange", () => {
+    if (document.hidden) return behind();
+    document.title = ownTitle;
+    rest?.();
+    rest = null;
+    listen();
+  });
+  window.addEventListener("pagehide", hush);
+  window.addEventListener("pageshow", () => { if (!document.hidden) listen(); });
+  if (!document.hidden) listen();
 }
 
 each("input[data-complete]", completion);
