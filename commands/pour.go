@@ -148,12 +148,12 @@ func (p pourCommand) listed(c *chat.Call, r *chat.Reply, pour shop.Pour, whose s
 	}
 }
 
-// standing is where a pour stands, in a line: "try it until 10:20, since 09:30".
+// standing is where a pour stands, in a line: "try it until 10:20, poured 09:30".
 func standing(c *chat.Call, pour shop.Pour) string {
 	phase := library.PhaseOf(pour, c.At)
 	switch pour.State {
 	case shop.PourRunning:
-		text := phase.Name + untilText(c, phase) + ", since " + clock(c, pour.Started)
+		text := phase.Name + untilText(c, phase) + ", poured " + clock(c, pour.Started)
 		if d := pour.Foreseen.Demold; d.High > 0 && pour.CoatsOn >= pour.Coats {
 			text += ", out " + between(c, pour.CoatedAt(), d)
 		}

@@ -30,7 +30,7 @@ func (p pourCommand) show(ctx context.Context, c *chat.Call) (*chat.Reply, error
 func (p pourCommand) cardCautions(ctx context.Context, c *chat.Call, pour shop.Pour) ([]chat.Caution, error) {
 	now := caution.Situation{}
 	switch library.PhaseOf(pour, c.At).Name {
-	case library.PhaseMixing, library.PhasePotLife, library.PhaseGelling, library.PhaseNextCoat, library.PhaseLateCoat:
+	case library.PhasePotLife, library.PhaseGelling, library.PhaseNextCoat, library.PhaseLateCoat:
 		now.Step = caution.Mixing
 	case library.PhaseTryIt, library.PhaseReady:
 		return chat.Cautions(caution.For(caution.Situation{Step: caution.Demolding})), nil

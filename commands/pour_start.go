@@ -3,6 +3,7 @@ package commands
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
 
 	"github.com/pourwright/pourwright/internal/caution"
@@ -249,7 +250,7 @@ func (p pourCommand) begun(c *chat.Call, m shop.Material, site forecast.Site, f 
 	}
 	for _, remark := range f.Remarks {
 		if pressing[remark.Flag] && (!site.Guessed || remark.Flag == cure.TooCold || remark.Flag == cure.Moist) {
-			r.Notes = append(r.Notes, remark.Text)
+			r.Notes = append(r.Notes, pouredRemark(c, remark, &f)...)
 		}
 	}
 	r.Notes = append(r.Notes, site.Notes...)
@@ -264,6 +265,21 @@ func (p pourCommand) begun(c *chat.Call, m shop.Material, site forecast.Site, f 
 	return r
 }
 
+// pouredRemark is what is left to say of a remark once it is in the mold: what
+// would have kept it cooler comes too late for this one.
+func pouredRemark(c *chat.Call, remark cure.Remark, f *forecast.Forecast) []string {
+	hot := quantity.Text(math.Round(f.Peak.High), quantity.Temp, c.By.System())
+	switch {
+	case remark.Flag == cure.Stop:
+		return []string{fmt.Sprintf("It may reach %s inside, where it cracks, scorches the mold and can smoke. If it smokes, leave it, go out and let air in; else leave it alone until it is cool. Ask /cure before the next: it says what keeps it cooler.", hot)}
+	case remark.Flag == cure.Hot:
+		return []string{fmt.Sprintf("It may run hot: up to %s inside. Leave it alone until it is cool; /cure says what keeps the next one cooler.", hot)}
+	case remark.Flag == cure.TooFast, remark.Flag == cure.OverDepth && (f.Has(cure.Stop) || f.Has(cure.Hot)):
+		return nil
+	}
+	return []string{remark.Text}
+}
+
 func begunTitle(c *chat.Call, pour shop.Pour) string {
 	f := pour.Foreseen
 	if pour.Coats > 0 {
@@ -276,6 +292,9 @@ func begunTitle(c *chat.Call, pour shop.Pour) string {
 	title := fmt.Sprintf("Poured at %s: %s", clock(c, pour.Started), library.PourName(pour))
 	if f.Demold.High > 0 {
 		title += ". Out " + between(c, pour.Started, f.Demold)
+		if f.Peak.High > cure.CoolFace && f.Cool.High > f.Demold.High {
+			title += ", cool by " + clock(c, after(pour.Started, cure.RoundOut(f.Cool).High))
+		}
 	}
 	return title
 }

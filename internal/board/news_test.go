@@ -31,7 +31,7 @@ func TestNews(t *testing.T) {
 	if got := s.header.Get("Content-Type"); s.status != http.StatusOK || got != "text/event-stream" {
 		t.Fatalf("%d, %s", s.status, got)
 	}
-	b.change(func() { b.pour(2, true, "new pawn", "rigid\r\n\r\ndata: white", inPhase("mixing", time.Hour)) })
+	b.change(func() { b.pour(2, true, "new pawn", "rigid\r\n\r\ndata: white", inPhase("pot life", time.Hour)) })
 	first, ok := s.next()
 	for ok && first.name == "beat" {
 		first, ok = s.next()

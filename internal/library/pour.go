@@ -55,6 +55,11 @@ func Pour(ctx context.Context, c *chat.Call, from shop.Pours, option string, ope
 		}
 		none = fmt.Sprintf("no pour of yours is called %q", typed)
 	}
+	if typed == "" && len(meant) == 0 {
+		if err := foundReady(all, option, c.At); err != nil {
+			return shop.Pour{}, err
+		}
+	}
 	p, err := onePour(meant, option, none)
 	if err != nil {
 		return p, err
@@ -80,6 +85,17 @@ func poursNamed(all []shop.Pour, typed string) (found []shop.Pour) {
 		}
 	}
 	return found
+}
+
+// foundReady refuses in the words of a pour that still is in its mold, but was
+// found ready: that none is running would be no answer to a second thought.
+func foundReady(all []shop.Pour, option string, now time.Time) error {
+	i := slices.IndexFunc(all, func(p shop.Pour) bool { return OpenPour(p, now) })
+	if i < 0 {
+		return nil
+	}
+	return fault.New(fault.UnknownPour, "no pour of yours is running; %s %s was found ready", Ref(all[i].ID, 0), PourName(all[i])).In(option).
+		Hint("/pour undo takes that back within ten minutes; /pour done says that it is out")
 }
 
 // onePour asks which of several is meant.
