@@ -83,6 +83,8 @@ func TestMaterialFindRefuses(t *testing.T) {
 		{`pot_life:"30 min to 10 min"`, fault.OutOfRange, "pot_life"},
 		{`pot_life:"10 g to 30 g"`, fault.BadQuantity, "pot_life"},
 		{`demold:soon`, fault.BadQuantity, "demold"},
+		{`demold:""`, fault.MissingOption, "demold"},
+		{`hardness:""`, fault.MissingOption, "hardness"},
 		{`words:"a b c d e f g h i"`, fault.LimitReached, "words"},
 	} {
 		t.Run(c.line, func(t *testing.T) { refused(t, d, "ada", "/material find "+c.line, c.code, c.option) })
@@ -201,7 +203,7 @@ func TestMaterialCompareRefuses(t *testing.T) {
 // FuzzMaterialFind: whatever is typed for a search or a comparison is answered
 // or refused in words.
 func FuzzMaterialFind(f *testing.F) {
-	for _, seed := range []string{"10 min to 30 min", "60 A to 80 D", "00-30", "up to", "to", " to ", "1e9 to -1", "≥ 5 min", "5 min or less or more", "100 00", "to 3 min to", "a, b, #1, #1@99", "\u202e1 min", "1 min..", "between 1 and 2 min", "9999999999999999999 A"} {
+	for _, seed := range []string{"", "\u202e", "10 min to 30 min", "60 A to 80 D", "00-30", "up to", "to", " to ", "1e9 to -1", "≥ 5 min", "5 min or less or more", "100 00", "to 3 min to", "a, b, #1, #1@99", "\u202e1 min", "1 min..", "between 1 and 2 min", "9999999999999999999 A"} {
 		f.Add(seed)
 	}
 	d := desk(f)

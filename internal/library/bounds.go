@@ -51,10 +51,13 @@ func sides(typed string, hyphen bool) (low, high string) {
 
 // ReadBounds reads a range of a figure: "10 min to 30 min", "10-30 min", "up to
 // 30 min", "at least 10 min"; one figure alone is both ends. A lower end without
-// a unit has that of the upper one. Errors: those of quantity.Parse, and
-// out_of_range for a range that runs backwards.
+// a unit has that of the upper one. Errors: those of quantity.Parse,
+// missing_option for an empty text, out_of_range for a range that runs backwards.
 func ReadBounds(c *chat.Call, option string, want quantity.Want) (Asked, error) {
 	low, high := sides(c.Text(option), true)
+	if low == "" && high == "" {
+		return Asked{}, emptyRange(option)
+	}
 	want.Option, want.System = option, c.By.System()
 	if unit := firstUnit.FindStringSubmatch(high); unit != nil && low != "" && firstUnit.FindStringSubmatch(low) == nil {
 		low += " " + unit[1]
@@ -81,6 +84,11 @@ func ReadBounds(c *chat.Call, option string, want quantity.Want) (Asked, error) 
 	}
 	asked.Text = asked.say(func(v float64) string { return quantity.Text(v, want.Dims[0], want.System) })
 	return asked, nil
+}
+
+// emptyRange is said of a text of which nothing is left that can be seen.
+func emptyRange(option string) error {
+	return fault.New(fault.MissingOption, "%s is empty", option).In(option).Hint("give one figure, or two with to between them")
 }
 
 func backwards(option, low, high string) error {
@@ -110,6 +118,9 @@ var shoreScales = []string{"00", "A", "D"}
 // Errors: those of material.ParseHardness, and out_of_range.
 func ReadHardness(c *chat.Call, option string) (bounds []shop.ShoreBounds, text string, err error) {
 	low, high := sides(c.Text(option), false)
+	if low == "" && high == "" {
+		return nil, "", emptyRange(option)
+	}
 	if h, err := material.ParseHardness(high); err == nil && onlyNumber.MatchString(low) {
 		low += " " + h.Scale
 	}
