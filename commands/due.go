@@ -231,7 +231,7 @@ func (u dueCommand) running(ctx context.Context, c *chat.Call, r *chat.Reply) er
 		if !at.Until.IsZero() {
 			text += ", until " + clock(c, at.Until)
 		}
-		r.Facts = append(r.Facts, chat.Fact{Key: "running", Label: library.Ref(p.ID, 0) + " " + library.PourName(p), Value: library.Ref(p.ID, 0), Text: text})
+		r.Facts = append(r.Facts, chat.Fact{Key: "running", Label: "Pour " + library.Ref(p.ID, 0) + " " + library.PourName(p), Value: library.Ref(p.ID, 0), Text: text})
 	}
 	return nil
 }

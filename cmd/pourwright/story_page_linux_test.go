@@ -93,7 +93,8 @@ func (a *atPage) called(want string) string {
 	return text
 }
 
-// shoot takes pictures of the page: wide, wide and dark, on a phone.
+// shoot looks at the page wide, wide and dark, and on a phone, which it must
+// fit; pictures are taken for whoever wants to see them.
 func (a *atPage) shoot(name string) {
 	a.Helper()
 	name, _, _ = strings.Cut(name, ":")
@@ -106,8 +107,20 @@ func (a *atPage) shoot(name string) {
 		if got := a.tab.Eval(`document.documentElement.scrollWidth > innerWidth`); got != "false" {
 			a.Errorf("%s is wider than %d px", name, at.width)
 		}
-		a.tab.Shoot(a.folder, "story "+name+" "+at.name)
+		if os.Getenv("POURWRIGHT_SHOTS") != "" {
+			a.tab.Shoot(a.folder, "story "+name+" "+at.name)
+		}
 	}
+}
+
+// board looks at what is curing, and goes back.
+func (a *atPage) board() {
+	a.Helper()
+	a.tab.Leads(`[...document.querySelectorAll("nav a")].find((l) => l.textContent === "What is curing").click()`)
+	a.tab.Until(`document.querySelector(".pour")?.textContent.includes("harbor pawn")`)
+	a.shoot("board")
+	a.tab.Leads(`history.back()`)
+	a.newest("demo rigid white, harbor pawn")
 }
 
 func (a *atPage) shownTitles() (titles []string) {
@@ -130,7 +143,7 @@ func (a *atPage) calls(about string) (n int) {
 // come to the page by themselves.
 func TestTryPourStoryOnPage(t *testing.T) {
 	a := &atPage{T: t, clock: newClock(t), path: filepath.Join(t.TempDir(), "shop.db"), tab: browser.Start(t), folder: browser.Shots(t)}
-	s := &story{TB: t, way: a, clock: a.clock, space: "local"}
+	s := &story{TB: t, way: a, clock: a.clock, space: "local", runs: a.board}
 	s.tell(func() {
 		s.db, s.by = openAs(t, a.path, "local:ada", "local:kettle-lane")
 		a.ask(`/mold pull mold:"harbor pawn"`, "Pull 18 of harbor pawn")

@@ -30,6 +30,7 @@ type story struct {
 	db    *sqlite.DB // beside the program
 	by    shop.Viewer
 	space string
+	runs  func() // what else is looked at while it cures; may be nil
 }
 
 const (
@@ -49,6 +50,9 @@ func (s *story) tell(prepare func()) {
 	s.ask(`/batch material:"demo rigid white" mold:"harbor pawn"`, "Mix 21.7 g A with 20.1 g B")
 	s.press("Start this pour", "demo rigid white, harbor pawn")
 	s.waits(1)
+	if s.runs != nil {
+		s.runs()
+	}
 
 	s.to(s.next())
 	s.called(ready)

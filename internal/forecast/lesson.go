@@ -47,7 +47,7 @@ func (l Lesson) Text() string {
 	case moved:
 		say(true, "Moved by %s here.", n)
 	default:
-		say(true, "Counted, but nothing new: %s here. Fine long after the forecast narrows nothing.", n)
+		say(true, "Counted, but nothing new: %s here. What is found well before the forecast or long after it narrows nothing.", n)
 	}
 	say(l.Pours() > 0 && math.Abs(l.Factor-1) > worthSaying, "It takes about %s times as long as the model alone would say.", working.Num(math.Round(100*l.Factor)/100))
 	say(l.Shared > 0, "Of these, others of this shop shared %s, at half weight.", pours(l.Shared))
