@@ -188,7 +188,11 @@ func (c cell) day() (time.Time, error) {
 	if at, err := time.Parse(time.DateOnly, strings.TrimSpace(c.text)); err == nil && at.Year() >= 1900 && at.Year() < 2200 {
 		return at, nil
 	}
-	return c.instant()
+	at, err := c.instant()
+	if err != nil {
+		return at, fault.New(fault.BadTime, "%s is no day that can be read in one way", shown(c.text)).Hint("write year, month and day, such as 2026-03-01")
+	}
+	return at, nil
 }
 
 // shown quotes a stranger's text for a message, shortened.

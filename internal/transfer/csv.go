@@ -268,6 +268,7 @@ func (r *csvReader) rows(found map[int]spot, names []string) (all []row, left []
 // row reads one record; ok is false for one of nothing.
 func (r *csvReader) row(record []string, line int, found map[int]spot, names []string, nameless map[int]bool) (one row, ok bool) {
 	one = row{line: line, kind: r.kind, spots: r.spots}
+	wide := false
 	for i, text := range record {
 		if strings.TrimSpace(text) == "" {
 			continue
@@ -275,7 +276,9 @@ func (r *csvReader) row(record []string, line int, found map[int]spot, names []s
 		ok = true
 		s, known := found[i]
 		switch {
-		case !known && (i >= len(names) || strings.TrimSpace(names[i]) == ""):
+		case i >= len(names):
+			wide = true
+		case !known && strings.TrimSpace(names[i]) == "":
 			nameless[i] = true
 		case !known:
 		case len(text) > s.most():
@@ -283,6 +286,10 @@ func (r *csvReader) row(record []string, line int, found map[int]spot, names []s
 		default:
 			one.cells = append(one.cells, named{s.name, cell{text: unguard(strings.Clone(text)), unit: s.unit, needs: s.needs, sized: s.base != quantity.NoUnit, style: r.style}})
 		}
+	}
+	if wide { // 12,5 between commas is two fields, and 12 would be the wrong number
+		one.bad = append(one.bad, fault.New(fault.BadFile, "it has more fields than the first row names").
+			Hint("decimals want a point, and a text with the sign between fields wants quotation marks around it"))
 	}
 	return one, ok
 }

@@ -203,6 +203,27 @@ func manyNames(n int) string {
 	return strings.Join(all, ",")
 }
 
+// A decimal comma between commas is two fields: the row is refused, and its
+// first half is not taken for the number.
+func TestTooWide(t *testing.T) {
+	w := emptied(t)
+	rep := w.looked(t, w.ada, "name,family,volume_ml\nA,latex,12,5\nB,latex,12.5,,\n", transfer.Molds)
+	rows := rep.Parts[0].Entries
+	if len(rows) != 2 || rep.Count(transfer.Refused) != 1 || rep.Count(transfer.Fresh) != 1 {
+		t.Fatalf("got %+v, want A refused and B new", rows)
+	}
+}
+
+// A day that a spreadsheet wrote its own way is refused with the way to write
+// it.
+func TestDayIsAskedForInOneWay(t *testing.T) {
+	w := emptied(t)
+	rep := w.looked(t, w.ada, "name,family,volume_ml,made_on\nA,latex,12,01.03.2026\n", transfer.Molds)
+	if rows := rep.Parts[0].Entries; rep.Count(transfer.Refused) != 1 || !strings.Contains(rows[0].Problems[0].Hint, "2026-03-01") {
+		t.Errorf("got %+v, want a hint of 2026-03-01", rows)
+	}
+}
+
 // What is not known is said, never dropped in silence.
 func TestLeftOut(t *testing.T) {
 	w := emptied(t)
