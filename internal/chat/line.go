@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"github.com/pourwright/pourwright/internal/fault"
 )
@@ -20,7 +21,8 @@ type typed struct {
 type pair struct{ name, value string }
 
 // parseLine reads `/command [sub] name:value …`. A value with spaces stands in
-// double quotes, with \" and \\ inside; unquoted it ends at a space.
+// double quotes, with \" and \\ inside, or in the curly ones that phones put
+// in their place; unquoted it ends at a space.
 func parseLine(line string) (typed, error) {
 	if len(line) > maxLine {
 		return typed{}, fault.New(fault.LimitReached, "the line has %d bytes, at most %d are read", len(line), maxLine)
@@ -41,7 +43,7 @@ func parseLine(line string) (typed, error) {
 			if len(t.options) > 0 {
 				last := t.options[len(t.options)-1]
 				return t, fault.New(fault.UnknownOption, "%q stands alone after the options", word).
-					Hint("quote a value that has spaces: %s:%s", last.name, quote(strings.TrimSpace(last.value+" "+word)))
+					Hint("quote a value that has spaces: %s:%s", last.name, quote(strings.TrimSpace(strings.TrimLeft(last.value, "'‘’`")+" "+word)))
 			}
 			t.words = append(t.words, strings.ToLower(word))
 			s = s[end:]
@@ -65,7 +67,16 @@ func parseLine(line string) (typed, error) {
 	return t, nil
 }
 
+// curly are the quotes of phones and word processors, opening and closing.
+const curly = "“”„"
+
 func parseValue(name, s string) (value, rest string, err error) {
+	if open, size := utf8.DecodeRuneInString(s); strings.ContainsRune(curly, open) && size > 1 {
+		if end := strings.IndexAny(s[size:], curly+`"`); end >= 0 {
+			_, closing := utf8.DecodeRuneInString(s[size+end:])
+			return s[size : size+end], s[size+end+closing:], nil
+		}
+	}
 	if !strings.HasPrefix(s, `"`) {
 		end := strings.IndexFunc(s, unicode.IsSpace)
 		if end < 0 {
@@ -119,7 +130,8 @@ func FormatLine(path string, raw map[string]string, order []string) string {
 var escaper = strings.NewReplacer(`\`, `\\`, `"`, `\"`)
 
 func quote(v string) string {
-	if v != "" && v[0] != '"' && strings.IndexFunc(v, unicode.IsSpace) < 0 {
+	first, _ := utf8.DecodeRuneInString(v)
+	if v != "" && !strings.ContainsRune(curly+`"`, first) && strings.IndexFunc(v, unicode.IsSpace) < 0 {
 		return v
 	}
 	return `"` + escaper.Replace(v) + `"`

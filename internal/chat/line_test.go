@@ -30,6 +30,8 @@ func TestParseLine(t *testing.T) {
 		{"a colon in a value", "/ratio convert ratio:1:1", []string{"ratio", "convert"}, []string{"ratio", "1:1"}},
 		{"an empty value", `/a x: y:""`, []string{"a"}, []string{"x", "", "y", ""}},
 		{"a quote inside", `/a x:5'3"`, []string{"a"}, []string{"x", `5'3"`}},
+		{"curly quotes", `/batch material:“demo rigid white” volume:„250 ml“ count:3`, []string{"batch"}, []string{"material", "demo rigid white", "volume", "250 ml", "count", "3"}},
+		{"a curly quote that never closes", "/a x:“hi y:2", []string{"a"}, []string{"x", "“hi", "y", "2"}},
 		{"a line break is a space", "/a\nx:1\ny:2", []string{"a"}, []string{"x", "1", "y", "2"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -57,6 +59,7 @@ func TestParseLineRefuses(t *testing.T) {
 		{"no slash", "batch", fault.UnknownCommand, "", "/help"},
 		{"nothing", "", fault.UnknownCommand, "", "/help"},
 		{"an unquoted space", "/batch volume:250 ml", fault.UnknownOption, "", `volume:"250 ml"`},
+		{"single quotes", "/batch material:'demo rigid white'", fault.UnknownOption, "", `material:"demo rigid"`},
 		{"a space after the colon", "/batch volume: 250", fault.UnknownOption, "", "volume:250"},
 		{"a colon without a name", "/batch :250", fault.UnknownOption, "", "name:value"},
 		{"an open quote", `/batch material:"demo`, fault.UnknownOption, "material", `"`},
