@@ -17,6 +17,7 @@ import (
 	"github.com/pourwright/pourwright/internal/demo"
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/mesh"
+	"github.com/pourwright/pourwright/internal/shop"
 	"github.com/pourwright/pourwright/internal/store/sqlite"
 )
 
@@ -90,7 +91,10 @@ func (p *program) try(c *cobra.Command, t trying) (err error) {
 	if err := p.greet(t, page.URL(), folder, db.Path()); err != nil {
 		return err
 	}
-	return p.converse(ctx, db, desk, w, page, folder, log)
+	if err := p.converse(ctx, db, desk, w, page, folder, log); err != nil {
+		return err
+	}
+	return p.farewell(ctx, db, w, t)
 }
 
 // tryDB opens the kept file or a temporary one, with the demo shop in it.
@@ -134,6 +138,39 @@ Page:     %s
 Pictures: %s
 Type /help, the number of a button, or quit. Tab completes.
 `, t.member, t.shop, kept, url, folder)
+	return err
+}
+
+// farewell tells what becomes of the calls that are still to come.
+func (p *program) farewell(ctx context.Context, db *sqlite.DB, w console.Who, t trying) error {
+	ctx = context.WithoutCancel(ctx) // a signal is a way to leave like any other
+	v, _, err := p.looking(db, w).Viewer(ctx)
+	if err != nil {
+		return fmt.Errorf("see what is left to come: %w", err)
+	}
+	const counted = 500 // above what is kept of one member
+	dues, err := db.Dues(ctx, v, counted)
+	if err != nil {
+		return fmt.Errorf("list what is left to come: %w", err)
+	}
+	left := 0
+	for _, d := range dues {
+		if d.State == shop.DuePending {
+			left++
+		}
+	}
+	if left == 0 {
+		return nil
+	}
+	calls := "1 call"
+	if left > 1 {
+		calls = fmt.Sprintf("%d calls", left)
+	}
+	if !t.keep {
+		_, err = fmt.Fprintf(p.Out, "%s to come went with the demo shop; --db FILE keeps it.\n", calls)
+		return err
+	}
+	_, err = fmt.Fprintf(p.Out, "%s to come: nobody is called while this does not run, and what was missed comes when you are back.\n", calls)
 	return err
 }
 
