@@ -108,10 +108,3 @@ func Shape(name string) string {
 	}, lower))
 	return shape
 }
-
-// Alike reports two names that differ but look the same because one of them
-// borrows letters from another script. Names in plain ASCII are never taken
-// for one another: "mold 1" and "mold l" are both what somebody meant.
-func Alike(a, b string) bool {
-	return (!Plain(a) || !Plain(b)) && a != b && Shape(a) == Shape(b)
-}

@@ -56,7 +56,7 @@ func (s *Store) SetFAQ(ctx context.Context, st shop.Stamp, topic, answer string)
 }
 
 func (t *txn) removeFAQ(ctx context.Context, in shop.ID, topic string) error {
-	n, err := t.exec(ctx, plain("DELETE FROM faq WHERE shop = ? AND topic_key = ?", int64(in), foldName(topic)))
+	n, err := t.exec(ctx, plain("DELETE FROM faq WHERE shop = ? AND topic_key = ?", int64(in), shop.NameKey(topic)))
 	switch {
 	case err != nil:
 		return fmt.Errorf("remove answer: %w", err)
@@ -69,7 +69,7 @@ func (t *txn) removeFAQ(ctx context.Context, in shop.ID, topic string) error {
 
 func (t *txn) putFAQ(ctx context.Context, st shop.Stamp, most int, topic, answer string) error {
 	var others int
-	_, err := t.one(ctx, plain("SELECT count(*) FROM faq WHERE shop = ? AND topic_key <> ?", int64(st.By.Shop.ID), foldName(topic)), &others)
+	_, err := t.one(ctx, plain("SELECT count(*) FROM faq WHERE shop = ? AND topic_key <> ?", int64(st.By.Shop.ID), shop.NameKey(topic)), &others)
 	switch {
 	case err != nil:
 		return fmt.Errorf("count answers: %w", err)
@@ -80,7 +80,7 @@ func (t *txn) putFAQ(ctx context.Context, st shop.Stamp, most int, topic, answer
 	_, err = t.exec(ctx, plain(`INSERT INTO faq (shop, topic_key, topic, answer, edited_by, edited_at) VALUES (?, ?, ?, ?, ?, ?)
 		ON CONFLICT (shop, topic_key) DO UPDATE SET topic = excluded.topic, answer = excluded.answer,
 		edited_by = excluded.edited_by, edited_at = excluded.edited_at`,
-		int64(st.By.Shop.ID), foldName(topic), topic, answer, int64(st.By.Member.ID), millis(st.At)))
+		int64(st.By.Shop.ID), shop.NameKey(topic), topic, answer, int64(st.By.Member.ID), millis(st.At)))
 	if err != nil {
 		return fmt.Errorf("set answer: %w", err)
 	}

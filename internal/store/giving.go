@@ -86,7 +86,7 @@ func (k shelf[P]) moveRecord(ctx context.Context, t *txn, st shop.Stamp, most Li
 		}
 		version++
 		set += ", name = ?, name_key = ?, version = ?, edited_at = ?"
-		values = append(values, name, foldName(name), version, millis(st.At))
+		values = append(values, name, shop.NameKey(name), version, millis(st.At))
 	}
 	switch n, err := t.exec(ctx, k.handOver(st.By, src.ID, set, values...)); {
 	case err != nil:

@@ -2,11 +2,7 @@ package store
 
 import (
 	"strings"
-	"unicode"
 	"unicode/utf8"
-
-	"golang.org/x/text/cases"
-	"golang.org/x/text/unicode/norm"
 
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/shop"
@@ -74,25 +70,6 @@ const (
 	maxMeasure     = 64 << 10
 	maxInteraction = 64 // the id of an interaction
 )
-
-// foldName is what decides whether two names are the same: composed
-// characters, no case, one space between words. Full folding takes care of
-// letters such as ß; the first rune of its orbit then stands for each letter,
-// since the library folds the two cases of a few scripts (Cherokee) into each
-// other rather than into one.
-func foldName(s string) string {
-	s = strings.Map(firstOfOrbit, cases.Fold().String(norm.NFD.String(s)))
-	return strings.Join(strings.Fields(norm.NFC.String(s)), " ")
-}
-
-// firstOfOrbit gives the smallest rune that differs from r in case only.
-func firstOfOrbit(r rune) rune {
-	first := r
-	for next := unicode.SimpleFold(r); next != r; next = unicode.SimpleFold(next) {
-		first = min(first, next)
-	}
-	return first
-}
 
 // tidyName refuses a name that can't be kept and gives it without needless
 // space. option is the option that it came in.

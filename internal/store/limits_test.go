@@ -6,28 +6,9 @@ import (
 	"unicode/utf8"
 
 	"pgregory.net/rapid"
-)
 
-func TestFoldName(t *testing.T) {
-	for _, c := range []struct {
-		name, a, b string
-		same       bool
-	}{
-		{"case", "Slow White", "slow WHITE", true},
-		{"space", " slow\u00a0 white\n", "slow white", true},
-		{"sharp s", "Weiß", "WEISS", true},
-		{"composed and not", "caf\u00e9", "cafe\u0301", true},
-		{"Greek final sigma", "ΚΟΣΜΟΣ", "κοσμος", true},
-		{"Cherokee", "\u13a0", "\uab70", true},
-		{"accents differ", "cafe", "café", false},
-		{"one word or two", "slowwhite", "slow white", false},
-		{"digits", "white 1", "white 2", false},
-	} {
-		if got := foldName(c.a) == foldName(c.b); got != c.same {
-			t.Errorf("%s: %q and %q are the same: %v, want %v", c.name, c.a, c.b, got, c.same)
-		}
-	}
-}
+	"github.com/pourwright/pourwright/internal/shop"
+)
 
 // TestNameProperties: what is kept of a name is fit to keep, and keeping it
 // again changes nothing.
@@ -46,7 +27,7 @@ func TestNameProperties(t *testing.T) {
 			return
 		}
 		again, err := tidyName("name", "material", name)
-		if err != nil || again != name || foldName(name) != foldName(s) || foldName(foldName(name)) != foldName(name) {
+		if err != nil || again != name || shop.NameKey(name) != shop.NameKey(s) {
 			t.Fatalf("tidyName(%q) = %q, then %q, %v", s, name, again, err)
 		}
 	})

@@ -17,7 +17,7 @@ func (k kind) distinct(ctx context.Context, t *txn, v shop.Viewer, name string, 
 	if shop.Plain(name) {
 		return nil
 	}
-	shape, key := shop.Shape(name), foldName(name)
+	shape, key := shop.Shape(name), shop.NameKey(name)
 	var like, owner string
 	err := t.each(ctx, k.seen(v, "r.name, r.name_key, o.name", "AND r.id <> ?", id), func(scan func(...any) error) error {
 		var other, otherKey, by string

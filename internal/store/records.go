@@ -146,7 +146,7 @@ func (k kind) put(ctx context.Context, t *txn, st shop.Stamp, name, family, prof
 	}
 	at := millis(st.At)
 	insert := k.insert(st.By, "shared, version, name, name_key, family, created_at, edited_at",
-		flag(shared), 1, name, foldName(name), family, at, at)
+		flag(shared), 1, name, shop.NameKey(name), family, at, at)
 	if _, err := t.one(ctx, insert, &id); err != nil {
 		return 0, fmt.Errorf("add %s: %w", k.table, k.taken(name, err))
 	}
@@ -177,7 +177,7 @@ func (k shelf[P]) edit(ctx context.Context, t *txn, st shop.Stamp, most Limits, 
 	}
 	at := millis(st.At)
 	change := k.change(st.By, "version = ?, name = ?, name_key = ?, family = ?, edited_at = ?",
-		[]any{base + 1, name, foldName(name), k.family(&p), at}, "AND id = ? AND version = ?", id, base)
+		[]any{base + 1, name, shop.NameKey(name), k.family(&p), at}, "AND id = ? AND version = ?", id, base)
 	switch n, err := t.exec(ctx, change); {
 	case err != nil:
 		return rec, fmt.Errorf("edit %s: %w", k.table, k.taken(name, err))

@@ -43,7 +43,7 @@ func (c *conditions) asked(q shop.MaterialQuery) {
 // word wants the word in the name, the family or the color. Names are kept
 // folded, colors in capitals; a family is one of few.
 func (c *conditions) word(w string) {
-	text, args := "(instr(r.name_key, ?) OR instr(r.cured_color, ?)", []any{foldName(w), strings.ToUpper(w)}
+	text, args := "(instr(r.name_key, ?) OR instr(r.cured_color, ?)", []any{shop.NameKey(w), strings.ToUpper(w)}
 	for _, f := range material.Families() {
 		if strings.Contains(string(f), strings.ToLower(w)) {
 			text, args = text+" OR r.family = ?", append(args, f)
@@ -116,7 +116,7 @@ func sorted(v shop.Viewer, q shop.MaterialQuery) (text string, args []any) {
 	text, args = ordered(v)
 	first := figureOrder[q.Sort]
 	if q.Sort == shop.SortName && len(q.Words) > 0 && len(q.IDs) == 0 {
-		whole := foldName(strings.Join(q.Words, " "))
+		whole := shop.NameKey(strings.Join(q.Words, " "))
 		first = "CASE WHEN r.name_key = ? THEN 0 WHEN instr(r.name_key, ?) = 1 THEN 1 WHEN instr(' ' || r.name_key, ' ' || ?) THEN 2 ELSE 3 END, "
 		args = append([]any{whole, whole, whole}, args...)
 	}

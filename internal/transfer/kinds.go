@@ -94,7 +94,7 @@ func settleTint(p, was *shop.TintProfile, bases map[string]shop.Material) []stri
 		p.Base, p.BaseVersion = was.Base, was.BaseVersion
 		return nil
 	}
-	m, ok := bases[fold(p.BaseName)]
+	m, ok := bases[shop.NameKey(p.BaseName)]
 	if !ok {
 		return []string{"Its base " + shown(p.BaseName) + " is not on your shelf: the tint keeps that name and color, and no link to a profile."}
 	}

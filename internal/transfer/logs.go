@@ -22,7 +22,7 @@ func (o *outlook) lookPulls(ctx context.Context, sheet Sheet) (Part, []pull, err
 		p, problems := readRow(pullColumns(), newPull(), r, nil, nil, checkPull)
 		e := Entry{Line: r.line, Name: p.Mold, Problems: problems, Verdict: Fresh}
 		if len(problems) == 0 {
-			if name, ok := o.renamed[fold(p.Mold)]; ok {
+			if name, ok := o.renamed[shop.NameKey(p.Mold)]; ok {
 				p.Mold = name
 			}
 			log, err := o.logOf(ctx, logs, p.Mold)
@@ -56,7 +56,7 @@ func keyOf(m shop.MoldMark) markKey { return markKey{m.What, m.Why, m.At.UnixMil
 
 // logOf gives the log of the member's mold of that name, read once.
 func (o *outlook) logOf(ctx context.Context, logs map[string]*moldLog, name string) (*moldLog, error) {
-	key := fold(name)
+	key := shop.NameKey(name)
 	if l, ok := logs[key]; ok {
 		return l, nil
 	}
@@ -108,7 +108,7 @@ func (o *outlook) carryPulls(ctx context.Context, st shop.Stamp, part *Part, row
 			part.Done.Kept++
 			continue
 		}
-		m := o.molds[fold(rows[i].Mold)]
+		m := o.molds[shop.NameKey(rows[i].Mold)]
 		if _, ok := by[m.ID]; !ok {
 			order = append(order, m.ID)
 		}
@@ -184,7 +184,7 @@ func (o *outlook) lookPours(ctx context.Context, sheet Sheet) (Part, []pour, err
 }
 
 func pourKey(p shop.Pour) string {
-	return fmt.Sprint(fold(p.Material), "\n", fold(p.Mold), "\n", p.Started.UnixMilli())
+	return fmt.Sprint(shop.NameKey(p.Material), "\n", shop.NameKey(p.Mold), "\n", p.Started.UnixMilli())
 }
 
 // again holds a pour against the one that is kept: what was logged is not

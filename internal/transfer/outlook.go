@@ -44,7 +44,7 @@ func (o *outlook) see(ctx context.Context) error {
 func byName[T any](all []T, name func(T) string) map[string]T {
 	out := make(map[string]T, len(all))
 	for _, one := range all {
-		key := fold(name(one))
+		key := shop.NameKey(name(one))
 		if _, ok := out[key]; !ok {
 			out[key] = one
 		}
@@ -54,10 +54,10 @@ func byName[T any](all []T, name func(T) string) map[string]T {
 
 // nowCalled is the folded name that a thing of the file has here.
 func (o *outlook) nowCalled(name string) string {
-	if now, ok := o.renamed[fold(name)]; ok {
-		return fold(now)
+	if now, ok := o.renamed[shop.NameKey(name)]; ok {
+		return shop.NameKey(now)
 	}
-	return fold(name)
+	return shop.NameKey(name)
 }
 
 // asPour is a pour with its material's name, where it still is what it was.
@@ -80,6 +80,6 @@ func (o *outlook) note(p Part) {
 		if o.coming[p.Kind] == nil {
 			o.coming[p.Kind] = map[string]bool{}
 		}
-		o.coming[p.Kind][fold(e.Name)] = true
+		o.coming[p.Kind][shop.NameKey(e.Name)] = true
 	}
 }

@@ -5,9 +5,6 @@ import (
 	"fmt"
 	"strings"
 
-	"golang.org/x/text/cases"
-	"golang.org/x/text/unicode/norm"
-
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/shop"
 )
@@ -118,13 +115,13 @@ func (s shelf[P]) look(ctx context.Context, v shop.Viewer, sheet Sheet) (verdict
 	out := verdicts[P]{Part: Part{Kind: s.kind}, own: map[string]kept[P]{}}
 	for _, k := range all {
 		if v.MayChange(k.Record) {
-			out.own[fold(*s.name(&k.profile))] = k
+			out.own[shop.NameKey(*s.name(&k.profile))] = k
 		}
 	}
 	lines := map[string]int{}
 	for _, r := range sheet.rows {
 		e, one := s.judge(r, sheet.columns, out.own)
-		key := fold(e.Name)
+		key := shop.NameKey(e.Name)
 		if first, twice := lines[key]; twice && e.Name != "" {
 			e.Verdict, e.Changes = Refused, nil
 			e.Problems = append(e.Problems, Problem{Where: r.place("name"), Message: fmt.Sprintf("%s has that name already", at(sheet, first)), Hint: "give each a name of its own, or keep one of the two"})
@@ -146,7 +143,7 @@ func (s shelf[P]) judge(r row, columns map[string]bool, own map[string]kept[P]) 
 	e := Entry{Line: r.line, Name: strings.Join(strings.Fields(name.text), " ")}
 	var was *kept[P]
 	var of *P
-	if k, ok := own[fold(e.Name)]; ok && e.Name != "" {
+	if k, ok := own[shop.NameKey(e.Name)]; ok && e.Name != "" {
 		was, of = &k, &k.profile
 	}
 	p, problems := s.read(r, columns, of)
@@ -187,7 +184,7 @@ func (s shelf[P]) carry(ctx context.Context, st shop.Stamp, found *verdicts[P], 
 		taken[name] = true
 	}
 	for _, e := range found.Entries {
-		taken[fold(e.Name)] = true
+		taken[shop.NameKey(e.Name)] = true
 	}
 	renamed = map[string]string{}
 	var added []P
@@ -202,7 +199,7 @@ func (s shelf[P]) carry(ctx context.Context, st shop.Stamp, found *verdicts[P], 
 			found.Done.Kept++
 		case how.OnClash == AddNew:
 			name := s.another(*s.name(&p), taken)
-			renamed[fold(e.Name)] = name
+			renamed[shop.NameKey(e.Name)] = name
 			*s.name(&p) = name
 			added = append(added, p)
 		default:
@@ -228,15 +225,9 @@ func (s shelf[P]) another(name string, taken map[string]bool) string {
 			base = base[:room]
 		}
 		next := strings.TrimSpace(string(base)) + mark
-		if !taken[fold(next)] {
-			taken[fold(next)] = true
+		if !taken[shop.NameKey(next)] {
+			taken[shop.NameKey(next)] = true
 			return next
 		}
 	}
-}
-
-// fold is what decides whether two names are the same: composed characters, no
-// case, one space between words.
-func fold(name string) string {
-	return strings.Join(strings.Fields(norm.NFC.String(cases.Fold().String(norm.NFD.String(name)))), " ")
 }
