@@ -16,8 +16,10 @@ import (
 // Markup that is ours: heads of sections, the numbers of a table's things,
 // times, and the marks of lists.
 var (
-	escaped  = regexp.MustCompile(`\\[!-/:-@\[-` + "`" + `{-~]`)
-	ours     = regexp.MustCompile(`\*\*(?:Caution|Steps|Option:|Try:|\d)\*\*|<t:\d+:[tfFR]>`)
+	escaped = regexp.MustCompile(`\\[!-/:-@\[-` + "`" + `{-~]`)
+	ours    = regexp.MustCompile(`\*\*(?:Caution|Steps|Option:|Try:|\d)\*\*|<t:\d+:[tfFR]>`)
+	// A title that holds a time stands in the text, bold as titles are.
+	boldLine = regexp.MustCompile(`(?m)^\*\*([^*]*)\*\*$`)
 	listMark = regexp.MustCompile(`(?m)^(?:- |\d+\. )`)
 	live     = regexp.MustCompile("(?m)[*_~`|<>@\\[\\]]|^\\s*(?:#|-|\\+|\\d+[.)] )|://|:[^\\s:]+:")
 )
@@ -26,14 +28,15 @@ var (
 // if nothing.
 func liveMarkup(s string) string {
 	s = escaped.ReplaceAllString(s, "·")
-	s = listMark.ReplaceAllString(ours.ReplaceAllString(s, "·"), "·")
+	s = boldLine.ReplaceAllString(ours.ReplaceAllString(s, "·"), "· $1")
+	s = listMark.ReplaceAllString(s, "·")
 	return live.FindString(s)
 }
 
 func TestLiveMarkup(t *testing.T) {
 	for text, want := range map[string]string{
 		"**Caution**\n- open a window": "", `1\*2`: "", "10. of May": "", "a - b": "",
-		"**bold**": "*", "<@1>": "<", "x\n# big": "#", "`x`": "`", "see https://example.org": "://", "- # big": "", ":smile:": ":smile:",
+		"**a title at <t:1:t>**": "", "**a** b**": "*", "x **bold**": "*", "<@1>": "<", "x\n# big": "#", "`x`": "`", "see https://example.org": "://", "- # big": "", ":smile:": ":smile:",
 	} {
 		if got := liveMarkup(text); got != want {
 			t.Errorf("in %q markup %q is live, want %q", text, got, want)
@@ -45,7 +48,7 @@ func TestLiveMarkup(t *testing.T) {
 // schema, pings nobody, has no markup but ours and nothing that can't be seen.
 func TestHostileMembers(t *testing.T) {
 	h := testkit.NewHostile(t)
-	messages, forged := 0, 0
+	messages, forged, suggested := 0, 0, 0
 	h.Each(t, func(line string, ans chat.Answer) {
 		if ans.Form != nil {
 			judgeForm(t, line, ans.Form)
@@ -86,6 +89,27 @@ func TestHostileMembers(t *testing.T) {
 			}
 		}
 	})
+	for option, line := range map[string]string{"material": "/batch", "mold": "/mold show", "tint": "/tint show", "formula": "/formula show", "topic": "/shop faq"} {
+		for _, n := range append(testkit.Nasties(), testkit.Nasty{}) {
+			call := h.Call(testkit.Victim, chat.FormatLine(line[1:], map[string]string{option: n.Text}, nil))
+			found, err := h.Complete(t.Context(), call, option)
+			if err != nil {
+				t.Fatal(err)
+			}
+			raw, err := marshal(callback{Type: answerSuggestions, Data: renderChoices(found)})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, bad := range fake.JudgeAnswer(raw, nil) {
+				t.Errorf("suggestions for %q: %s", n.Text, bad)
+			}
+			visible(t, "suggestions for "+n.Text, raw)
+			suggested += len(found)
+		}
+	}
+	if suggested < 100 {
+		t.Errorf("%d suggestions: this looked at too little", suggested)
+	}
 	if messages < 400 || forged < 20 {
 		t.Errorf("%d messages, %d times a forged text: this looked at too little", messages, forged)
 	}
