@@ -227,6 +227,21 @@ func TestTooColdSaysWhatToWarm(t *testing.T) {
 	}
 }
 
+// What is too cold already is not told to start colder, hot as it may run.
+func TestTooColdIsNotCooled(t *testing.T) {
+	for _, room := range []float64{14, 19} { // below the range, and within it
+		res, said := estimated(t, model(t, rigidWhite()), Setup{Thickest: 30, Room: room}), ""
+		for _, m := range res.Remarks {
+			if m.Flag == Hot || m.Flag == Stop {
+				said = m.Text
+			}
+		}
+		if cooler := strings.Contains(said, "cooler"); said == "" || cooler != (room > 18) {
+			t.Errorf("at %v °C: %q", room, said)
+		}
+	}
+}
+
 func TestMisfit(t *testing.T) {
 	p := rigidWhite()
 	p.PotLife, p.Demold, p.DemoldSection = 20*60, 21*60, 2

@@ -3,6 +3,7 @@ package cure
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/pourwright/pourwright/internal/material"
@@ -69,8 +70,13 @@ func (e *estimate) judge() {
 
 func (e *estimate) judgeHeat() {
 	less := "Pour thinner layers, start with cooler resin, or use a slower grade."
-	if e.tooFast() {
+	switch { // what is too cold already is not to be cooled
+	case e.tooFast() && e.tooCold():
+		less = "Use a slower grade."
+	case e.tooFast():
 		less = "Start with much cooler parts, or use a slower grade."
+	case e.tooCold():
+		less = "Pour thinner layers, or use a slower grade."
 	}
 	peak := e.out.Peak.High
 	switch {
@@ -151,7 +157,7 @@ func (e *estimate) judgeRoom() {
 	r := e.m.Resin
 	for _, t := range e.parts() {
 		switch {
-		case r.MinTemp > 0 && t.k < r.MinTemp-1e-6:
+		case e.colder(t):
 			e.remark(TooCold, "Too cold for this material: the %s is at %s and its range begins at %s. %s It may stay soft for good otherwise.",
 				t.name, e.temp(t.k-zeroC), e.temp(r.MinTemp-zeroC), t.warm)
 		case r.MaxTemp > 0 && t.k > r.MaxTemp+1e-6:
@@ -189,6 +195,15 @@ func (e *estimate) foams() string {
 	return fmt.Sprintf(", and one drop makes about %s of gas in a urethane",
 		quantity.Text(math.Round(GasFromWater(Drop, e.s.Room, seaLevel)), quantity.Volume, e.s.System))
 }
+
+// colder reports whether something is below the bulletin's range.
+func (e *estimate) colder(t partTemp) bool {
+	r := e.m.Resin
+	return r.MinTemp > 0 && t.k < r.MinTemp-1e-6
+}
+
+// tooCold reports whether anything is.
+func (e *estimate) tooCold() bool { return slices.ContainsFunc(e.parts(), e.colder) }
 
 // partTemp is something with a temperature and how to warm it.
 type partTemp struct {
