@@ -212,6 +212,9 @@ func TestTooWide(t *testing.T) {
 	if len(rows) != 2 || rep.Count(transfer.Refused) != 1 || rep.Count(transfer.Fresh) != 1 {
 		t.Fatalf("got %+v, want A refused and B new", rows)
 	}
+	if where := rows[0].Problems[0].Where; where != "line 2" {
+		t.Errorf("it is told at %q, want line 2", where)
+	}
 }
 
 // A day that a spreadsheet wrote its own way is refused with the way to write

@@ -57,6 +57,9 @@ func (r row) place(column string) string {
 	if r.entry > 0 {
 		return fmt.Sprintf("entry %d of %s (line %d), %s", r.entry, r.kind, r.line, column)
 	}
+	if column == "" { // the whole of it
+		return fmt.Sprintf("line %d", r.line)
+	}
 	if i, ok := r.spots[column]; ok {
 		return fmt.Sprintf("line %d, column %s (%s)", r.line, letters(i), column)
 	}
