@@ -136,14 +136,6 @@ func (k shelf[P]) adopt(ctx context.Context, t *txn, st shop.Stamp, most Limits,
 	return id, nil
 }
 
-// known is how an id that may be missing is stored.
-func known(id int64) any {
-	if id == 0 {
-		return nil
-	}
-	return id
-}
-
 // look gives what a source leads to.
 func (k shelf[P]) look(ctx context.Context, q *session, v shop.Viewer, from shop.Source) (shop.Sight, error) {
 	src, err := k.find(ctx, q, v, from)

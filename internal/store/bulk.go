@@ -217,28 +217,20 @@ func (t *txn) insertPour(ctx context.Context, v shop.Viewer, p shop.Pour) (id in
 	if len(plan) > maxPlan || keepable("", "plan", string(plan)) != nil {
 		return 0, fault.New(fault.OutOfRange, "the texts of a pour are too long to keep together").In("pour").Hint("shorten its names")
 	}
-	var made, mold, ended, coat any
 	version := 1
 	if p.MaterialID != 0 {
 		if _, err := materialShelf.get(ctx, &t.session, v, p.MaterialID, p.MaterialVersion); err != nil {
 			return 0, err
 		}
-		made, version = p.MaterialID, p.MaterialVersion
+		version = p.MaterialVersion
 	}
 	if p.MoldID != 0 {
 		if _, err := moldShelf.get(ctx, &t.session, v, p.MoldID, 0); err != nil {
 			return 0, err
 		}
-		mold = p.MoldID
-	}
-	if !p.Ended.IsZero() {
-		ended = millis(p.Ended)
-	}
-	if !p.CoatAt.IsZero() {
-		coat = millis(p.CoatAt)
 	}
 	insert := pours.insert(v, "shared, material, material_version, mold, state, plan, coats_on, coat_at, good, spoiled, created_at, ended_at",
-		0, made, version, mold, string(p.State), string(plan), p.CoatsOn, coat, p.Good, p.Spoiled, millis(p.Started), ended)
+		0, known(p.MaterialID), version, known(p.MoldID), string(p.State), string(plan), p.CoatsOn, orNull(p.CoatAt), p.Good, p.Spoiled, millis(p.Started), orNull(p.Ended))
 	if _, err := t.one(ctx, insert, &id); err != nil {
 		return 0, fmt.Errorf("keep pour: %w", err)
 	}

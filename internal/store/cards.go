@@ -43,14 +43,6 @@ func isAddress(s string) bool {
 	return s != "" && len(s) <= maxKey && keepable("", "address", s) == nil
 }
 
-// orNull is a time as it is stored, and nothing for the zero time.
-func orNull(at time.Time) any {
-	if at.IsZero() {
-		return nil
-	}
-	return millis(at)
-}
-
 // ClaimCards takes on what is due.
 func (s *Store) ClaimCards(ctx context.Context, space string, now time.Time, lease time.Duration, most int) (claims []shop.CardClaim, err error) {
 	token, err := shortID(s.cfg.Rand)
@@ -67,7 +59,7 @@ func (s *Store) ClaimCards(ctx context.Context, space string, now time.Time, lea
 			(SELECT id FROM card WHERE space = ? AND next_at <= ? ORDER BY next_at LIMIT ?)`,
 			token, millis(now.Add(lease)), space, millis(now), most))
 		if err != nil || n == 0 {
-			return err
+			return wrapped("take cards on", err)
 		}
 		claims, err = t.cardClaims(ctx, space, token)
 		return err
@@ -107,7 +99,7 @@ func (s *Store) NextCard(ctx context.Context, space string) (at time.Time, any b
 	var next int64
 	any, err = s.reading().one(ctx, clockwork("SELECT next_at FROM card WHERE space = ? AND next_at IS NOT NULL ORDER BY next_at LIMIT 1", space), &next)
 	if err != nil || !any {
-		return time.Time{}, false, err
+		return time.Time{}, false, wrapped("find the next card", err)
 	}
 	return instant(next), true, nil
 }

@@ -18,8 +18,11 @@ func (s *Store) AddDue(ctx context.Context, st shop.Stamp, d shop.Due) (added sh
 		return shop.Due{}, err
 	}
 	plan, err := json.Marshal(d.DuePlan)
-	if err != nil || len(plan) > maxPlan {
-		return shop.Due{}, fmt.Errorf("a due's plan of %d bytes, at most %d: %w", len(plan), maxPlan, err)
+	switch {
+	case err != nil:
+		return shop.Due{}, fmt.Errorf("encode a due's plan: %w", err)
+	case len(plan) > maxPlan:
+		return shop.Due{}, fmt.Errorf("a due's plan of %d bytes, at most %d", len(plan), maxPlan)
 	}
 	space, _, ok := strings.Cut(st.By.Member.Key, ":")
 	if !ok {
@@ -29,15 +32,13 @@ func (s *Store) AddDue(ctx context.Context, st shop.Stamp, d shop.Due) (added sh
 		if err := t.roomForDue(ctx, st.By, s.cfg.Limits); err != nil {
 			return err
 		}
-		var pour any
 		if d.Pour != 0 {
 			if _, err := t.myPour(ctx, st.By, d.Pour); err != nil {
 				return err
 			}
-			pour = d.Pour
 		}
 		insert := dues.insert(st.By, "shared, space, of_pour, state, at, next_at, calls, plan, created_at, edited_at",
-			0, space, pour, string(shop.DuePending), millis(d.At), millis(d.At), 0, string(plan), millis(st.At), millis(st.At))
+			0, space, known(d.Pour), string(shop.DuePending), millis(d.At), millis(d.At), 0, string(plan), millis(st.At), millis(st.At))
 		var id int64
 		if _, err := t.one(ctx, insert, &id); err != nil {
 			return fmt.Errorf("add due: %w", err)
@@ -79,10 +80,7 @@ func readDue(scan func(...any) error, more ...any) (d shop.Due, err error) {
 	if err := scan(into...); err != nil {
 		return d, fmt.Errorf("scan due: %w", err)
 	}
-	d.Version, d.Created, d.Edited, d.At = 1, instant(created), instant(edited), instant(at)
-	if missed != 0 {
-		d.Missed = instant(missed)
-	}
+	d.Version, d.Created, d.Edited, d.At, d.Missed = 1, instant(created), instant(edited), instant(at), sometime(missed)
 	if err := json.Unmarshal([]byte(plan), &d.DuePlan); err != nil {
 		return d, fmt.Errorf("plan of due %d: %w", d.ID, err)
 	}

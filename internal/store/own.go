@@ -182,10 +182,7 @@ func (e *export) records(ctx context.Context, q *session, v shop.Viewer) error {
 				all[n-1].Versions = append(all[n-1].Versions, ver)
 				return nil
 			}
-			rec.Created, rec.Versions = instant(created), []exportVersion{ver}
-			if removed != 0 {
-				rec.Removed = instant(removed)
-			}
+			rec.Created, rec.Removed, rec.Versions = instant(created), sometime(removed), []exportVersion{ver}
 			all = append(all, rec)
 			return nil
 		})

@@ -44,10 +44,7 @@ func (e *export) deliveries(ctx context.Context, q *session, v shop.Viewer) erro
 			var d exportDelivery
 			var began, ended int64
 			err := scan(&d.Place, &d.State, &began, &ended)
-			d.Began = instant(began)
-			if ended != 0 {
-				d.Ended = instant(ended)
-			}
+			d.Began, d.Ended = instant(began), sometime(ended)
 			e.Deliveries = append(e.Deliveries, d)
 			return err
 		})

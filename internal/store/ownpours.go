@@ -66,11 +66,3 @@ func (e *export) pours(ctx context.Context, q *session, v shop.Viewer) error {
 		return nil
 	})
 }
-
-// sometime is an instant that may be missing: then it is stored as none.
-func sometime(ms int64) time.Time {
-	if ms == 0 {
-		return time.Time{}
-	}
-	return instant(ms)
-}

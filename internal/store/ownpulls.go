@@ -27,10 +27,7 @@ func (e *export) pulls(ctx context.Context, q *session, v shop.Viewer) error {
 			if err := scan(&p.Mold, &p.What, &p.Number, &p.Late, &p.Why, &at, &back); err != nil {
 				return err
 			}
-			p.At = instant(at)
-			if back != 0 {
-				p.TakenBack = instant(back)
-			}
+			p.At, p.TakenBack = instant(at), sometime(back)
 			e.Pulls = append(e.Pulls, p)
 			return nil
 		})

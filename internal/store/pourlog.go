@@ -34,8 +34,11 @@ type detail struct {
 // log adds an event to a pour and lets the oldest go. Cards of the pour follow.
 func (t *txn) log(ctx context.Context, st shop.Stamp, pour int64, what string, d detail, most Limits) error {
 	text, err := json.Marshal(d)
-	if err != nil || len(text) > maxEvent {
-		return fmt.Errorf("an event of %d bytes, at most %d: %w", len(text), maxEvent, err)
+	switch {
+	case err != nil:
+		return fmt.Errorf("encode an event: %w", err)
+	case len(text) > maxEvent:
+		return fmt.Errorf("an event of %d bytes, at most %d", len(text), maxEvent)
 	}
 	var id int64
 	if _, err := t.one(ctx, events.insert(st.By, "shared, pour, what, detail, created_at", 0, pour, what, string(text), millis(st.At)), &id); err != nil {

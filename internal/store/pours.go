@@ -27,10 +27,6 @@ func (s *Store) StartPour(ctx context.Context, st shop.Stamp, p shop.Pour) (star
 		if _, err := materialShelf.get(ctx, &t.session, st.By, p.MaterialID, p.MaterialVersion); err != nil {
 			return err
 		}
-		var mold any
-		if p.MoldID != 0 {
-			mold = p.MoldID
-		}
 		for _, f := range p.InMolds() {
 			if f.Mold == 0 {
 				continue
@@ -40,7 +36,7 @@ func (s *Store) StartPour(ctx context.Context, st shop.Stamp, p shop.Pour) (star
 			}
 		}
 		insert := pours.insert(st.By, "shared, material, material_version, mold, state, plan, coats_on, created_at",
-			flag(p.Shared), p.MaterialID, p.MaterialVersion, mold, string(shop.PourRunning), string(plan), min(p.Coats, 1), millis(st.At))
+			flag(p.Shared), p.MaterialID, p.MaterialVersion, known(p.MoldID), string(shop.PourRunning), string(plan), min(p.Coats, 1), millis(st.At))
 		var id int64
 		if _, err := t.one(ctx, insert, &id); err != nil {
 			return fmt.Errorf("start pour: %w", err)
@@ -85,11 +81,9 @@ func readPour(scan func(...any) error) (p shop.Pour, err error) {
 		return p, fmt.Errorf("scan pour: %w", err)
 	}
 	p.Version, p.Created, p.Edited, p.Started = 1, instant(created), instant(created), instant(created)
+	p.Ended, p.CoatAt = sometime(ended), sometime(coat)
 	if ended != 0 {
-		p.Ended, p.Edited = instant(ended), instant(ended)
-	}
-	if coat != 0 {
-		p.CoatAt = instant(coat)
+		p.Edited = p.Ended
 	}
 	p.PourPlan, err = readPlan(p.ID, plan)
 	return p, err

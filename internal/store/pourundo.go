@@ -60,21 +60,13 @@ func (t *txn) undo(ctx context.Context, st shop.Stamp, pour int64, what string, 
 	}
 	switch what {
 	case shop.EventCoat:
-		return t.setPour(ctx, st, pour, "coats_on = coats_on - 1, coat_at = ?", orZero(d.CoatAt))
+		return t.setPour(ctx, st, pour, "coats_on = coats_on - 1, coat_at = ?", known(d.CoatAt))
 	case shop.EventCanceled: // it may have been done before
-		return t.setPour(ctx, st, pour, "state = ?, ended_at = ?, good = ?, spoiled = ?", string(d.Was), orZero(d.Ended), d.Good, d.Spoiled)
+		return t.setPour(ctx, st, pour, "state = ?, ended_at = ?, good = ?, spoiled = ?", string(d.Was), known(d.Ended), d.Good, d.Spoiled)
 	case shop.EventReady, shop.EventDone, shop.EventFailed:
-		return t.setPour(ctx, st, pour, "state = ?, ended_at = ?, good = 0, spoiled = 0", string(d.Was), orZero(d.Ended))
+		return t.setPour(ctx, st, pour, "state = ?, ended_at = ?, good = 0, spoiled = 0", string(d.Was), known(d.Ended))
 	}
 	return nil
-}
-
-// orZero is a stored time that may be missing.
-func orZero(ms int64) any {
-	if ms == 0 {
-		return nil
-	}
-	return ms
 }
 
 func (t *txn) undoAnswers(ctx context.Context, st shop.Stamp, d detail) error {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -90,15 +91,13 @@ const slack = 1e-9
 func within(column string, b shop.Bounds) (text string, args []any) {
 	parts := []string{column + " IS NOT NULL"}
 	if b.Low != nil {
-		parts, args = append(parts, column+" >= ?"), append(args, *b.Low-slack*abs(*b.Low))
+		parts, args = append(parts, column+" >= ?"), append(args, *b.Low-slack*math.Abs(*b.Low))
 	}
 	if b.High != nil {
-		parts, args = append(parts, column+" <= ?"), append(args, *b.High+slack*abs(*b.High))
+		parts, args = append(parts, column+" <= ?"), append(args, *b.High+slack*math.Abs(*b.High))
 	}
 	return strings.Join(parts, " AND "), args
 }
-
-func abs(v float64) float64 { return max(v, -v) }
 
 func marks(n int) string { return strings.TrimPrefix(strings.Repeat(", ?", n), ", ") }
 

@@ -222,3 +222,26 @@ func (q *session) one(ctx context.Context, st statement, dest ...any) (found boo
 // millisecond.
 func millis(t time.Time) int64   { return t.UnixMilli() }
 func instant(ms int64) time.Time { return time.UnixMilli(ms).UTC() }
+
+// sometime is an instant that may be missing, orNull how it is stored then.
+func sometime(ms int64) time.Time {
+	if ms == 0 {
+		return time.Time{}
+	}
+	return instant(ms)
+}
+
+func orNull(at time.Time) any {
+	if at.IsZero() {
+		return nil
+	}
+	return millis(at)
+}
+
+// known is how an id, or another number, that may be missing is stored.
+func known(n int64) any {
+	if n == 0 {
+		return nil
+	}
+	return n
+}
