@@ -64,7 +64,7 @@ func comeBack(t *testing.T, path, want string) string {
 	if status := end(); status != console.Answered {
 		t.Errorf("status %d; errors:\n%s", status, errs)
 	}
-	return out.await(t, "1 call to come: nobody is called while this does not run")
+	return out.await(t, "1 call to come once this runs again, the late ones first.\n")
 }
 
 // A call that was to come in a shop that is not kept is told to be gone.

@@ -91,9 +91,13 @@ func (s *story) softAndAgain() {
 	s.recorded()
 }
 
-// out says that it is out, and takes that back once.
+// out says that it is ready and that it is out, and takes each back once.
 func (s *story) out() {
 	s.Helper()
+	s.press("Ready", "Ready after")
+	s.stands(shop.PourReady, 19, 4)
+	s.press("Undo", "Taken back: ready after")
+	s.stands(shop.PourRunning, 19, 4)
 	done := s.press("Done", "Done: demo rigid white, harbor pawn, 6 good")
 	if !strings.Contains(flat(done), "A release coat is due on harbor pawn before the next pull") {
 		s.Errorf("the coat is not said to be due: %s", done)

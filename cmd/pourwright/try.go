@@ -170,7 +170,7 @@ func (p *program) farewell(ctx context.Context, db *sqlite.DB, w console.Who, t 
 		_, err = fmt.Fprintf(p.Out, "%s to come went with the demo shop; --db FILE keeps it.\n", calls)
 		return err
 	}
-	_, err = fmt.Fprintf(p.Out, "%s to come: nobody is called while this does not run, and what was missed comes when you are back.\n", calls)
+	_, err = fmt.Fprintf(p.Out, "%s to come once this runs again, the late ones first.\n", calls)
 	return err
 }
 
