@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/library"
 	"github.com/pourwright/pourwright/internal/shop"
 )
@@ -101,7 +102,7 @@ func (u dueCommand) coat(ctx context.Context, c *chat.Call) (*chat.Reply, error)
 	if err != nil {
 		return nil, err
 	}
-	d := shop.Due{DuePlan: shop.DuePlan{About: cut("Release coat on "+m.Name, 200), Coat: m.ID}}
+	d := shop.Due{DuePlan: shop.DuePlan{About: fault.Clip("Release coat on "+m.Name, 200), Coat: m.ID}}
 	if d.At, err = library.In(cmp.Or(c.Text("in"), "1 h"), c.At, c.By.Zone()); err != nil {
 		return nil, err
 	}
@@ -118,7 +119,7 @@ func (u dueCommand) opened(ctx context.Context, c *chat.Call) (*chat.Reply, erro
 	if err != nil {
 		return nil, err
 	}
-	r, err := u.keep(ctx, c, shop.Due{At: at, DuePlan: shop.DuePlan{About: cut(fmt.Sprintf("%s, opened %s: use it by %s, or pour a trial cup first",
+	r, err := u.keep(ctx, c, shop.Due{At: at, DuePlan: shop.DuePlan{About: fault.Clip(fmt.Sprintf("%s, opened %s: use it by %s, or pour a trial cup first",
 		m.Name, c.At.In(c.By.Zone()).Format("2 Jan 2006"), last.Format("2 Jan 2006")), 200)}})
 	if err != nil {
 		return nil, err
@@ -196,9 +197,9 @@ func (u dueCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, error)
 		if !d.Missed.IsZero() {
 			r.Notes = append(r.Notes, library.MissedText(c, d))
 		}
-		action := chat.Action{Label: cut("Cancel "+name, 40), Line: dueLine("cancel", d)}
+		action := chat.Action{Label: fault.Clip("Cancel "+name, 40), Line: dueLine("cancel", d)}
 		if !d.Missed.IsZero() {
-			action = chat.Action{Label: cut("Done "+name, 40), Line: dueLine("done", d)}
+			action = chat.Action{Label: fault.Clip("Done "+name, 40), Line: dueLine("done", d)}
 		}
 		if len(r.Actions) < buttons {
 			r.Actions = append(r.Actions, action)
@@ -234,14 +235,6 @@ func (u dueCommand) running(ctx context.Context, c *chat.Call, r *chat.Reply) er
 		r.Facts = append(r.Facts, chat.Fact{Key: "running", Label: "Pour " + library.Ref(p.ID, 0) + " " + library.PourName(p), Value: library.Ref(p.ID, 0), Text: text})
 	}
 	return nil
-}
-
-// cut keeps a label within most characters.
-func cut(s string, most int) string {
-	if r := []rune(s); len(r) > most {
-		return string(r[:most-1]) + "…"
-	}
-	return s
 }
 
 func (u dueCommand) snooze(ctx context.Context, c *chat.Call) (*chat.Reply, error) {

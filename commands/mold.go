@@ -282,7 +282,7 @@ func (d moldCommand) coat(ctx context.Context, c *chat.Call, m shop.Mold, ready 
 
 // wipe is what a member is called for once a release coat has sat.
 func wipe(m shop.Mold) string {
-	return cut("Wipe "+m.Name+": its release coat has sat. Then it can be filled", 200)
+	return fault.Clip("Wipe "+m.Name+": its release coat has sat. Then it can be filled", 200)
 }
 
 func (d moldCommand) undo(ctx context.Context, c *chat.Call) (*chat.Reply, error) {

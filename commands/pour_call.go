@@ -61,7 +61,7 @@ func nextCall(c *chat.Call, pour shop.Pour) (shop.Due, bool) {
 }
 
 func callOf(c *chat.Call, about string, at time.Time) shop.Due {
-	return shop.Due{At: at, DuePlan: shop.DuePlan{About: cut(about, 200), First: at, Zone: c.By.Zone().String(), Place: placeFor(c)}}
+	return shop.Due{At: at, DuePlan: shop.DuePlan{About: fault.Clip(about, 200), First: at, Zone: c.By.Zone().String(), Place: placeFor(c)}}
 }
 
 // What is still soft is looked at again after a quarter of the time it has had,

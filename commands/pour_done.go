@@ -134,7 +134,7 @@ func fillsNamed(c *chat.Call, fills []shop.Fill) (named []shop.Fill, err error) 
 			return chat.Fold(f.Name) == chat.Fold(name) || library.Ref(f.Mold, 0) == name
 		})
 		if i < 0 {
-			return nil, fault.New(fault.UnknownMold, "%q was not filled by this pour", cut(name, 60)).In("spoiled_in").
+			return nil, fault.New(fault.UnknownMold, "%q was not filled by this pour", fault.Clip(name, 60)).In("spoiled_in").
 				Hint("it filled %s", library.List(fillNames(fills)))
 		}
 		if !slices.Contains(named, fills[i]) {
@@ -223,7 +223,7 @@ func pulledOf(r *chat.Reply, m shop.Mold, late, several bool) {
 		r.Notes = append(r.Notes, fmt.Sprintf("A release coat is due on %s before the next pull: put it on, let it sit about an hour, wipe it (common practice).", m.Name))
 		label := "Release coat is on"
 		if several {
-			label = cut("Coat is on: "+m.Name, 40)
+			label = fault.Clip("Coat is on: "+m.Name, 40)
 		}
 		r.Actions = append(r.Actions, chat.Action{Label: label, Line: moldLine("release", m, nil)}, library.CoatCall(m))
 	}
@@ -265,7 +265,7 @@ func (p pourCommand) afterwards(c *chat.Call, r *chat.Reply, pour shop.Pour, mol
 		if at.After(c.At) {
 			r.Facts = append(r.Facts, instant(c, "full_cure_at", "Fully cured", at))
 			r.Actions = append(r.Actions, chat.Action{Label: "Call me at full cure", Line: chat.FormatLine("due add",
-				map[string]string{"about": cut("Fully cured: "+library.PourName(pour), 200), "at": at.UTC().Format(time.RFC3339)}, []string{"about", "at"})})
+				map[string]string{"about": fault.Clip("Fully cured: "+library.PourName(pour), 200), "at": at.UTC().Format(time.RFC3339)}, []string{"about", "at"})})
 			r.Notes = append(r.Notes, fmt.Sprintf("It has its full strength at %s: sand, paint and load it then.", clock(c, at)))
 		}
 	}

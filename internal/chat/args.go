@@ -140,7 +140,7 @@ func (c *Call) place(group, parts []string) (map[string]string, error) {
 		}
 		at := slices.IndexFunc(group, fits)
 		if at < 0 {
-			return nil, fault.New(fault.BadQuantity, "%q in the list has no place", clip(part)).In(group[0]).
+			return nil, fault.New(fault.BadQuantity, "%q in the list has no place", fault.Echo(part)).In(group[0]).
 				Hint("the list holds %s", strings.Join(group, ", "))
 		}
 		placed[group[at]] = part
@@ -199,7 +199,7 @@ func readCount(o Option, raw string) (int, error) {
 	low, high := o.Bounds()
 	n, err := strconv.Atoi(strings.TrimSpace(raw))
 	if err != nil {
-		return 0, fault.New(fault.BadQuantity, "%q is not a whole number", clip(raw)).Hint("give %d to %d", low, high)
+		return 0, fault.New(fault.BadQuantity, "%q is not a whole number", fault.Echo(raw)).Hint("give %d to %d", low, high)
 	}
 	if n < low || n > high {
 		return 0, fault.New(fault.OutOfRange, "%s is %d, it must be %d to %d", o.Name, n, low, high).Hint("give %d to %d", low, high)
@@ -218,7 +218,7 @@ func readWord(o Option, raw string) (string, error) {
 	for i, ch := range o.Choices {
 		words[i] = ch.Value
 	}
-	f := fault.New(fault.NotFound, "%s has no %q", o.Name, clip(raw)).
+	f := fault.New(fault.NotFound, "%s has no %q", o.Name, fault.Echo(raw)).
 		Hint("one of %s", strings.Join(words, ", "))
 	return "", f.Choose(Nearest(raw, words)...)
 }
@@ -230,7 +230,7 @@ func readYesNo(o Option, raw string) (bool, error) {
 	case "no", "n", "false", "off", "0":
 		return false, nil
 	}
-	return false, fault.New(fault.NotFound, "%s is yes or no, not %q", o.Name, clip(raw)).Hint("%s:yes or %s:no", o.Name, o.Name)
+	return false, fault.New(fault.NotFound, "%s is yes or no, not %q", o.Name, fault.Echo(raw)).Hint("%s:yes or %s:no", o.Name, o.Name)
 }
 
 // readText cleans a stranger's text: nothing that can't be seen, bounded length,
@@ -286,13 +286,4 @@ func hintLike(f *fault.Error, o Option) error {
 		return f.Hint("add %s:…", o.Name)
 	}
 	return f.Hint("such as %s:%s", o.Name, quote(o.Like))
-}
-
-// clip shortens a stranger's text for an error message.
-func clip(s string) string {
-	const most = 60
-	if utf8.RuneCountInString(s) <= most {
-		return s
-	}
-	return string([]rune(s)[:most]) + "…"
 }

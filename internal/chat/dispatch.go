@@ -260,7 +260,7 @@ func (d *Dispatcher) find(words []string) (aim, error) {
 	}
 	cmd := d.byName[words[0]]
 	if cmd == nil {
-		f := fault.New(fault.UnknownCommand, "there is no command /%s", clip(words[0])).Hint("/help lists them all")
+		f := fault.New(fault.UnknownCommand, "there is no command /%s", fault.Echo(words[0])).Hint("/help lists them all")
 		if near := Nearest(words[0], d.names); len(near) > 0 {
 			f.Hint("did you mean /%s?", near[0])
 		}
@@ -268,7 +268,7 @@ func (d *Dispatcher) find(words []string) (aim, error) {
 	}
 	if bare, ok := cmd.Sub(""); ok {
 		if len(words) > 1 {
-			return aim{cmd: cmd, sub: bare}, fault.New(fault.UnknownCommand, "/%s has no %q", cmd.Name, clip(words[1])).
+			return aim{cmd: cmd, sub: bare}, fault.New(fault.UnknownCommand, "/%s has no %q", cmd.Name, fault.Echo(words[1])).
 				Hint("options are written name:value, such as %s", like(cmd, bare))
 		}
 		return aim{cmd: cmd, sub: bare}, nil
@@ -285,7 +285,7 @@ func (d *Dispatcher) find(words []string) (aim, error) {
 	if s, ok := cmd.Sub(name); ok {
 		return aim{cmd: cmd, sub: s}, nil
 	}
-	f := fault.New(fault.UnknownCommand, "/%s has no %q", cmd.Name, clip(name)).Hint("one of %s", list)
+	f := fault.New(fault.UnknownCommand, "/%s has no %q", cmd.Name, fault.Echo(name)).Hint("one of %s", list)
 	if near := Nearest(name, subs); len(near) > 0 {
 		f.Hint("did you mean /%s %s?", cmd.Name, near[0])
 	}
@@ -321,7 +321,7 @@ func (a aim) known() error {
 		if slices.Contains(names, n) {
 			continue
 		}
-		f := fault.New(fault.UnknownOption, "/%s has no option %q", a.cmd.Path(a.sub), clip(n)).In(clip(n)).
+		f := fault.New(fault.UnknownOption, "/%s has no option %q", a.cmd.Path(a.sub), fault.Echo(n)).In(fault.Echo(n)).
 			Hint("it takes %s", strings.Join(names, ", "))
 		if near := Nearest(n, names); len(near) > 0 {
 			f.Hint("did you mean %s:?", near[0])

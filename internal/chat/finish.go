@@ -44,7 +44,7 @@ func (d *Dispatcher) identified(ctx context.Context, c *Call, actions []Action) 
 	kept := make([]Action, 0, len(actions))
 	keys := map[string]string{}
 	for _, act := range actions {
-		act.Label = short(act.Label)
+		act.Label = fault.Clip(act.Label, labelMost)
 		if act.Do == 0 {
 			act.Do = DoRun
 		}
@@ -75,13 +75,6 @@ func full(cautions []Caution) []Caution {
 // labelMost is how many characters of a button's label are shown; it may hold
 // a member's text.
 const labelMost = 40
-
-func short(label string) string {
-	if r := []rune(label); len(r) > labelMost {
-		return string(r[:labelMost-1]) + "…"
-	}
-	return label
-}
 
 // offer puts the buttons that every reply of its sort has before its own. They
 // run the line again, so what changed something has none of them.
@@ -176,7 +169,7 @@ func (d *Dispatcher) offerChoices(a aim, c *Call, ans *Answer) {
 		if label == "" {
 			label = ch.Value
 		}
-		act := Action{Label: short(label), Do: DoReplace, Line: c.again(a, map[string]string{ans.Fault.Option: ch.Value})}
+		act := Action{Label: fault.Clip(label, labelMost), Do: DoReplace, Line: c.again(a, map[string]string{ans.Fault.Option: ch.Value})}
 		// A refused call writes nothing, so a line that fits no button is
 		// left to the hint.
 		if id, fits := (press{verb: act.Do, owner: c.By.Member.ID, line: act.Line}).id(); fits {

@@ -50,7 +50,7 @@ func parseLine(line string) (typed, error) {
 			continue
 		}
 		if end == 0 {
-			return t, fault.New(fault.UnknownOption, "%q has no option's name before the colon", clip(s)).
+			return t, fault.New(fault.UnknownOption, "%q has no option's name before the colon", fault.Echo(s)).
 				Hint("options are written name:value, such as volume:250ml")
 		}
 		name := strings.ToLower(s[:end])

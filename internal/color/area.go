@@ -17,7 +17,7 @@ func ParseArea(text string, img image.Image) (image.Rectangle, error) {
 	fields := strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ' ' || r == ';' || r == '\t' || r == '\n' })
 	bad := func() error {
 		b := img.Bounds()
-		return fault.New(fault.OutOfRange, "%q is no place in a picture of %d × %d", clip(text), b.Dx(), b.Dy()).
+		return fault.New(fault.OutOfRange, "%q is no place in a picture of %d × %d", fault.Echo(text), b.Dx(), b.Dy()).
 			Hint("give a point such as 620,410 or 31%%,40%%, or two corners such as 600,400 640,430")
 	}
 	switch len(fields) {

@@ -52,7 +52,7 @@ func ParseBacking(text string) (Backing, error) {
 	case NoBacking, WhiteBacking, BlackBacking:
 		return b, nil
 	}
-	return NoBacking, fault.New(fault.NotFound, "there is no backing %q", clip(text)).In("backing").
+	return NoBacking, fault.New(fault.NotFound, "there is no backing %q", fault.Echo(text)).In("backing").
 		Hint("say what lies behind the part: white or black").Choose(string(WhiteBacking), string(BlackBacking))
 }
 
@@ -105,7 +105,7 @@ const scatterMost = 100
 func NewBase(spec BaseSpec, cache *Cache) (*Base, error) {
 	s, ok := scatters[spec.Kind]
 	if !ok {
-		return nil, fault.New(fault.NotFound, "there is no kind of base %q", clip(string(spec.Kind))).In("base").
+		return nil, fault.New(fault.NotFound, "there is no kind of base %q", fault.Echo(string(spec.Kind))).In("base").
 			Hint("a base cures white, black, amber or clear").Choose("white", "black", "amber", "clear")
 	}
 	if spec.Scatter != 0 {
@@ -164,7 +164,7 @@ func ReadCured(text string) (spec BaseSpec, assumed bool, err error) {
 	}
 	code, err := ParseHex(word)
 	if err != nil {
-		return BaseSpec{}, false, fault.New(fault.BadColor, "the cured color %q is neither a color code nor clear, amber, white or black", clip(text)).In("base").
+		return BaseSpec{}, false, fault.New(fault.BadColor, "the cured color %q is neither a color code nor clear, amber, white or black", fault.Echo(text)).In("base").
 			Hint("read it off a cured, untinted piece and save it as cured_color, such as %s", fmt.Sprint(RGB{0xF2, 0xEF, 0xE6}))
 	}
 	spec = BaseSpec{Kind: WhiteBase, Seen: Hex(code), Quality: Careful}

@@ -47,7 +47,7 @@ func ParseFamily(text string) (Family, error) {
 	if f, ok := familyWords[word]; ok {
 		return f, nil
 	}
-	err := fault.New(fault.NotFound, "there is no kind of tint %q", clip(text))
+	err := fault.New(fault.NotFound, "there is no kind of tint %q", fault.Echo(text))
 	if word == "" {
 		err = fault.New(fault.MissingOption, "the kind of tint is missing")
 	}
@@ -92,7 +92,7 @@ func RefuseWatery(name string) error {
 	words = strings.Join(strings.Fields(words), " ")
 	for _, w := range watery {
 		if strings.Contains(words, w) {
-			return fault.New(fault.Unsupported, "%s is made with water or alcohol, and a urethane foams, stays soft or sticky with either", clip(name)).
+			return fault.New(fault.Unsupported, "%s is made with water or alcohol, and a urethane foams, stays soft or sticky with either", fault.Echo(name)).
 				In("tint").Hint("use a tint that is sold for urethanes: pigment paste, liquid dye without water, or dry pigment (with a mask)")
 		}
 	}

@@ -158,7 +158,7 @@ func in(err error, option string) error {
 func (p *Photo) correct(kind CardKind) (Linear, error) {
 	want, ok := cardLight[kind]
 	if !ok {
-		return Linear{}, fault.New(fault.NotFound, "there is no card %q", clip(string(kind))).In("card_at").
+		return Linear{}, fault.New(fault.NotFound, "there is no card %q", fault.Echo(string(kind))).In("card_at").
 			Hint("say which card is in the photo: gray or white").Choose(string(GrayCard), string(WhiteCard))
 	}
 	if p.Card.Clipped > clippedMost || min(p.Card.Light[0], p.Card.Light[1], p.Card.Light[2]) <= 0 {

@@ -43,7 +43,7 @@ func ParseQuality(text string) (Quality, error) {
 	if _, ok := floors[q]; ok {
 		return q, nil
 	}
-	code, message := fault.NotFound, "there is no swatch quality "+`"`+clip(text)+`"`
+	code, message := fault.NotFound, "there is no swatch quality "+`"`+fault.Echo(text)+`"`
 	if q == "" {
 		code, message = fault.MissingOption, "how the swatch was read is missing"
 	}

@@ -30,19 +30,10 @@ func ParseHex(text string) (RGB, error) {
 	}
 	v, err := strconv.ParseUint(s, 16, 32)
 	if len(s) != 6 || err != nil || strings.ContainsAny(s, "+-_xX") {
-		return RGB{}, fault.New(fault.BadColor, "%q is no color code", clip(text)).
+		return RGB{}, fault.New(fault.BadColor, "%q is no color code", fault.Echo(text)).
 			Hint("give six digits 0-9 and A-F for red, green and blue, such as #C9837F")
 	}
 	return RGB{uint8(v >> 16), uint8(v >> 8), uint8(v)}, nil
-}
-
-// clip keeps echoed text short.
-func clip(text string) string {
-	const most = 40
-	if r := []rune(text); len(r) > most {
-		return string(r[:most-1]) + "…"
-	}
-	return text
 }
 
 // decoded is the light of each 8-bit value.

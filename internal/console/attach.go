@@ -15,7 +15,7 @@ import (
 // ReadFile reads a file of the user's own machine for an option. The error is
 // a *fault.Error in words for whoever typed the path.
 func ReadFile(path string, most int64) (chat.File, error) {
-	shown := clip(oneLine(path))
+	shown := fault.Clip(oneLine(path), 80)
 	open := path
 	if rest, ok := strings.CutPrefix(path, "~/"); ok {
 		if home, err := os.UserHomeDir(); err == nil {
@@ -81,15 +81,6 @@ func unreadable(shown string, err error) error {
 func tooLarge(shown string, most int64) error {
 	return fault.New(fault.FileTooLarge, "%q has more than %d MB", shown, most>>20).
 		Hint("reduce the mesh in the program that made it, then export it again")
-}
-
-// clip shortens what someone typed, for a message.
-func clip(s string) string {
-	const most = 80
-	if r := []rune(s); len(r) > most {
-		return string(r[:most]) + "…"
-	}
-	return s
 }
 
 // Attach reads the files that a line names on this machine, each for its

@@ -92,8 +92,8 @@ func emptyRange(option string) error {
 }
 
 func backwards(option, low, high string) error {
-	return fault.New(fault.OutOfRange, "the range from %q to %q holds nothing", clip(low), clip(high)).In(option).
-		Hint("give the smaller end first, such as %s:%q", option, clip(high)+" to "+clip(low))
+	return fault.New(fault.OutOfRange, "the range from %q to %q holds nothing", fault.Echo(low), fault.Echo(high)).In(option).
+		Hint("give the smaller end first, such as %s:%q", option, fault.Echo(high)+" to "+fault.Echo(low))
 }
 
 // say writes bounds as one would say them.

@@ -29,7 +29,7 @@ func Currency(typed string) (string, error) {
 	if unit, err := currency.ParseISO(typed); err == nil {
 		return unit.String(), nil
 	}
-	f := fault.New(fault.NotFound, "%q is no currency code", clip(typed)).
+	f := fault.New(fault.NotFound, "%q is no currency code", fault.Echo(typed)).
 		Hint("give the three letters of ISO 4217, such as GBP, EUR or USD")
 	if near := chat.Nearest(typed, currencies()); len(near) > 0 {
 		f.Hint("did you mean %s? The codes are those of ISO 4217, such as GBP, EUR or USD", near[0]).Choose(near...)

@@ -39,14 +39,14 @@ func Due(ctx context.Context, c *chat.Call, from shop.Dues, option string) (shop
 	}
 	switch len(meant) {
 	case 0:
-		return shop.Due{}, fault.New(fault.NotFound, "no reminder of yours is about %q", clip(typed)).In(option).Hint("/due list shows yours, with their numbers")
+		return shop.Due{}, fault.New(fault.NotFound, "no reminder of yours is about %q", fault.Echo(typed)).In(option).Hint("/due list shows yours, with their numbers")
 	case 1:
 		return meant[0], nil
 	}
-	f := fault.New(fault.AmbiguousName, "%d of your reminders are about %q", len(meant), clip(typed)).In(option).
+	f := fault.New(fault.AmbiguousName, "%d of your reminders are about %q", len(meant), fault.Echo(typed)).In(option).
 		Hint("say which by its number, such as %s:%s", option, Ref(meant[0].ID, 0))
 	for _, d := range meant[:min(len(meant), 5)] {
-		f.Offer(fault.Choice{Value: Ref(d.ID, 0), Label: Ref(d.ID, 0) + " " + clip(d.About)})
+		f.Offer(fault.Choice{Value: Ref(d.ID, 0), Label: Ref(d.ID, 0) + " " + fault.Echo(d.About)})
 	}
 	return shop.Due{}, f
 }

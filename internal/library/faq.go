@@ -22,10 +22,10 @@ func FAQ(c *chat.Call, option string, all []shop.FAQ, use Use) (shop.FAQ, error)
 	}
 	near := chat.Nearest(typed, topics)
 	if len(near) > 0 && use == Take {
-		c.Note(fmt.Sprintf("%q was read as %q.", clip(typed), near[0]))
+		c.Note(fmt.Sprintf("%q was read as %q.", fault.Echo(typed), near[0]))
 		return all[slices.Index(topics, near[0])], nil
 	}
-	f := fault.New(fault.NotFound, "this shop has no answer on %q", clip(typed)).In(option).
+	f := fault.New(fault.NotFound, "this shop has no answer on %q", fault.Echo(typed)).In(option).
 		Hint("/shop faq lists the topics").Choose(near...)
 	if len(near) > 0 {
 		f.Hint("did you mean %q?", near[0])

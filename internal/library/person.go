@@ -26,11 +26,11 @@ func Person(ctx context.Context, c *chat.Call, people shop.People, option string
 		space, id = here, typed
 	}
 	if !personID.MatchString(id) {
-		return shop.Member{}, fault.New(fault.NotFound, "%q is no member's name", clip(typed)).In(option).
+		return shop.Member{}, fault.New(fault.NotFound, "%q is no member's name", fault.Echo(typed)).In(option).
 			Hint("give the name that they ask by, such as %s:bram", option)
 	}
 	if space != here {
-		return shop.Member{}, fault.New(fault.NotAllowed, "%q asks from another service", clip(typed)).In(option).
+		return shop.Member{}, fault.New(fault.NotAllowed, "%q asks from another service", fault.Echo(typed)).In(option).
 			Hint("name someone who asks from where you ask")
 	}
 	name := ""

@@ -76,7 +76,7 @@ func elsewise(ctx context.Context, c *chat.Call, search shop.MaterialSearch, q a
 		if err != nil {
 			return none, fmt.Errorf("search materials by hardness: %w", err)
 		}
-		c.Note(fmt.Sprintf("%q is in no name, so it was read as the hardness %s.", clip(c.Text("words")), h))
+		c.Note(fmt.Sprintf("%q is in no name, so it was read as the hardness %s.", fault.Echo(c.Text("words")), h))
 		return found, nil
 	}
 	names, err := search.SearchNames(ctx, c.By, q.MaterialQuery)
@@ -97,7 +97,7 @@ func elsewise(ctx context.Context, c *chat.Call, search shop.MaterialSearch, q a
 	slices.SortStableFunc(found.Materials, func(a, b shop.Material) int {
 		return slices.Index(q.IDs, a.ID) - slices.Index(q.IDs, b.ID)
 	})
-	c.Note(fmt.Sprintf("No name holds %q; these are the nearest.", clip(c.Text("words"))))
+	c.Note(fmt.Sprintf("No name holds %q; these are the nearest.", fault.Echo(c.Text("words"))))
 	return found, nil
 }
 

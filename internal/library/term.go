@@ -18,11 +18,11 @@ func Term(c *chat.Call, option string) (caution.Term, error) {
 	}
 	near := chat.Nearest(typed, caution.Words())
 	if len(near) == 0 {
-		return caution.Term{}, fault.New(fault.NotFound, "the glossary has no word %q", clip(typed)).In(option).
+		return caution.Term{}, fault.New(fault.NotFound, "the glossary has no word %q", fault.Echo(typed)).In(option).
 			Hint(`try a shorter one, such as %s:"pot life"`, option)
 	}
 	t, _ := caution.Lookup(near[0])
-	c.Note(fmt.Sprintf("%q was read as %q.", clip(typed), near[0]))
+	c.Note(fmt.Sprintf("%q was read as %q.", fault.Echo(typed), near[0]))
 	return t, nil
 }
 

@@ -69,7 +69,7 @@ func (l *Library) Tints(ctx context.Context, c *chat.Call, option string) ([]Tin
 	for _, item := range items {
 		name, amount, ok := nameAndAmount(item)
 		if !ok {
-			return nil, fault.New(fault.BadQuantity, "%q does not say how much of the tint", clip(item)).In(option).
+			return nil, fault.New(fault.BadQuantity, "%q does not say how much of the tint", fault.Echo(item)).In(option).
 				Hint(`write each tint with its amount, such as %s:"brick red 0.5%%, soot black 2 drops"`, option)
 		}
 		ask := TintAsk{}

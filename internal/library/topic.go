@@ -54,10 +54,10 @@ func Topic(c *chat.Call, option string, all []chat.Command) (HelpTopic, error) {
 	}
 	near := chat.Nearest(typed, append(Topics(all), askWords(all)...))
 	if len(near) == 0 {
-		return HelpTopic{}, fault.New(fault.NotFound, "nothing here is about %q", clip(typed)).In(option).
+		return HelpTopic{}, fault.New(fault.NotFound, "nothing here is about %q", fault.Echo(typed)).In(option).
 			Hint("/help alone shows what can be asked; %s:batch or %s:mold narrows it", option, option)
 	}
-	c.Note(fmt.Sprintf("%q was read as %q.", clip(typed), near[0]))
+	c.Note(fmt.Sprintf("%q was read as %q.", fault.Echo(typed), near[0]))
 	if t, ok := namedTopic(near[0], all); ok {
 		return t, nil
 	}

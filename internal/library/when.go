@@ -29,12 +29,12 @@ func In(typed string, from time.Time, zone *time.Location) (time.Time, error) {
 	} else {
 		d, ok := stretch(typed)
 		if !ok {
-			return time.Time{}, fault.New(fault.BadTime, "%q is no time", clip(typed)).In("in").Hint("give a time from now, such as 45 min, 2 h or 3 days")
+			return time.Time{}, fault.New(fault.BadTime, "%q is no time", fault.Echo(typed)).In("in").Hint("give a time from now, such as 45 min, 2 h or 3 days")
 		}
 		at = from.Add(d)
 	}
 	if ahead := at.Sub(from); ahead < leastAhead || ahead > mostAhead {
-		return time.Time{}, fault.New(fault.OutOfRange, "%s is not between 10 seconds and 10 years", clip(typed)).
+		return time.Time{}, fault.New(fault.OutOfRange, "%s is not between 10 seconds and 10 years", fault.Echo(typed)).
 			In("in").Hint("give a time from now, such as 45 min or 3 days")
 	}
 	return at, nil
@@ -68,11 +68,11 @@ func Every(typed string) (shop.Every, error) {
 	} else if d, ok := stretch(word); ok {
 		e.For = d
 	} else {
-		return e, fault.New(fault.BadTime, "%q is not how often something comes", clip(typed)).In("every").Hint("give such as day, 2 weeks, month or 8 h")
+		return e, fault.New(fault.BadTime, "%q is not how often something comes", fault.Echo(typed)).In("every").Hint("give such as day, 2 weeks, month or 8 h")
 	}
 	least := e.For + 24*time.Hour*time.Duration(28*e.Span.Months+e.Span.Days)
 	if least < shop.LeastEvery || least > shop.MostEvery {
-		return shop.Every{}, fault.New(fault.OutOfRange, "every %s is not between 15 minutes and 10 years", clip(word)).
+		return shop.Every{}, fault.New(fault.OutOfRange, "every %s is not between 15 minutes and 10 years", fault.Echo(word)).
 			In("every").Hint("give such as day, 2 weeks, month or 8 h")
 	}
 	return e, nil
@@ -97,13 +97,13 @@ func At(typed string, now time.Time, zone *time.Location) (time.Time, error) {
 	at, ok := instantOf(strings.TrimSpace(typed), now, zone)
 	switch {
 	case !ok:
-		return time.Time{}, fault.New(fault.BadTime, "%q is no time that can be read", clip(typed)).
+		return time.Time{}, fault.New(fault.BadTime, "%q is no time that can be read", fault.Echo(typed)).
 			In("at").Hint(`give such as 18:30, "tomorrow 9:00", "mon 14:00" or "2026-11-30 18:30"`)
 	case !at.After(now):
-		return time.Time{}, fault.New(fault.BadTime, "%s is past: it is %s by the clock of %s", clip(typed), now.In(zone).Format("Mon 2 Jan 15:04"), zone).
+		return time.Time{}, fault.New(fault.BadTime, "%s is past: it is %s by the clock of %s", fault.Echo(typed), now.In(zone).Format("Mon 2 Jan 15:04"), zone).
 			In("at").Hint("give a time to come, or in: with the time from now; /me set zone: sets your clock")
 	case at.Sub(now) > mostAhead:
-		return time.Time{}, fault.New(fault.BadTime, "%s is more than ten years away", clip(typed)).In("at").Hint("give a nearer time")
+		return time.Time{}, fault.New(fault.BadTime, "%s is more than ten years away", fault.Echo(typed)).In("at").Hint("give a nearer time")
 	}
 	return at, nil
 }

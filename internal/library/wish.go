@@ -39,7 +39,7 @@ var hours = regexp.MustCompile(`^(\d{1,2})(?:[:.](\d\d))? ?([ap]m)? ?(?:-|–|to
 // QuietHours reads the two ends of a quiet time and writes them on a 24-hour
 // clock, "22:00-07:00". Errors: bad_time.
 func QuietHours(typed string) (string, error) {
-	bad := fault.New(fault.BadTime, "%q are no quiet hours", clip(typed)).Hint("give two times of day, such as 22:00-07:00, or none")
+	bad := fault.New(fault.BadTime, "%q are no quiet hours", fault.Echo(typed)).Hint("give two times of day, such as 22:00-07:00, or none")
 	m := hours.FindStringSubmatch(chat.Fold(typed))
 	if m == nil {
 		return "", bad

@@ -36,7 +36,7 @@ func Zone(typed string) (string, error) {
 	if _, err := time.LoadLocation(typed); err == nil && typed != "" && typed != "Local" {
 		return typed, nil
 	}
-	f := fault.New(fault.BadTime, "%q is no time zone", clip(typed)).
+	f := fault.New(fault.BadTime, "%q is no time zone", fault.Echo(typed)).
 		Hint("give a place of the time zone database, such as Europe/London or America/New_York")
 	near := nearZones(typed)
 	if len(near) > 0 {
@@ -93,12 +93,3 @@ func placesNear(typed string, have []string) []string {
 var zoneSpaces = strings.NewReplacer("_", " ", "/", " ")
 
 func spoken(zone string) string { return chat.Fold(zoneSpaces.Replace(zone)) }
-
-// clip keeps what a member typed short where a refusal shows it.
-func clip(typed string) string {
-	const most = 40
-	if r := []rune(typed); len(r) > most {
-		return string(r[:most]) + "…"
-	}
-	return typed
-}

@@ -94,7 +94,7 @@ func (c *checker) required() {
 	case p.Family == "":
 		c.refuse(fault.MissingOption, "family", "give one of "+familyList(), "the material has no family")
 	case !slices.Contains(Families(), p.Family):
-		c.refuse(fault.NotFound, "family", "give one of "+familyList(), "there is no family %q", clip(string(p.Family)))
+		c.refuse(fault.NotFound, "family", "give one of "+familyList(), "there is no family %q", fault.Echo(string(p.Family)))
 	}
 	if p.Ratio == (quantity.Ratio{}) {
 		c.refuse(fault.MissingOption, "ratio", "copy it from the bulletin, such as 1:1 vol or 100:45 wt", "the material has no ratio")
@@ -118,7 +118,7 @@ func (c *checker) texts() {
 		}
 	}
 	if p.Link != "" && !strings.HasPrefix(p.Link, "https://") && !strings.HasPrefix(p.Link, "http://") {
-		c.refuse(fault.OutOfRange, "link", "start it with https://", "the link %q is no web address", clip(p.Link))
+		c.refuse(fault.OutOfRange, "link", "start it with https://", "the link %q is no web address", fault.Echo(p.Link))
 	}
 }
 
@@ -189,7 +189,7 @@ func (c *checker) tint() {
 	switch p.TintSide {
 	case NoSide, SideA, SideB:
 	default:
-		c.refuse(fault.NotFound, "tint_side", "give A or B", "there is no part %q", clip(string(p.TintSide)))
+		c.refuse(fault.NotFound, "tint_side", "give A or B", "there is no part %q", fault.Echo(string(p.TintSide)))
 	}
 	if def, ok := TintSideDefault(p.Family); ok && p.TintSide != NoSide && p.TintSide != def {
 		c.warn("tint_side", "Colorant usually goes into part "+string(def)+" of a "+string(p.Family)+"; the bulletin decides.")

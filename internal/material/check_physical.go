@@ -151,7 +151,7 @@ func (c *checker) hardness() {
 	}
 	const hint = "give the number and its scale, such as 74 D"
 	if h.Scale != "00" && h.Scale != "A" && h.Scale != "D" {
-		c.refuse(fault.NotFound, "hardness", hint, "there is no Shore scale %q here", clip(h.Scale))
+		c.refuse(fault.NotFound, "hardness", hint, "there is no Shore scale %q here", fault.Echo(h.Scale))
 		return
 	}
 	if math.IsNaN(h.Shore) || h.Shore < 0 || h.Shore > 100 {

@@ -80,7 +80,7 @@ func ParseFamily(text string) (Family, error) {
 		return "", fault.New(fault.AmbiguousName, "resin may be urethane, epoxy or polyester").In("family").
 			Hint("the bulletin's first lines say which").Choose(string(Urethane), string(Epoxy), string(Polyester))
 	}
-	return "", fault.New(fault.NotFound, "there is no family %q", clip(text)).In("family").
+	return "", fault.New(fault.NotFound, "there is no family %q", fault.Echo(text)).In("family").
 		Hint("give one of %s", familyList()).Choose(familyChoices()...)
 }
 
@@ -93,16 +93,6 @@ func familyChoices() []string {
 }
 
 func familyList() string { return strings.Join(familyChoices(), ", ") }
-
-// clip keeps echoed text short; the echo is there to show what was read.
-func clip(text string) string {
-	const most = 40
-	r := []rune(text)
-	if len(r) <= most {
-		return text
-	}
-	return string(r[:most-1]) + "…"
-}
 
 // TintSideDefault is the part a colorant is stirred into: A for epoxy and the
 // silicones, where A is the resin or the base. A urethane's answer is the part

@@ -14,7 +14,7 @@ import (
 func ParseHardness(text string) (Hardness, error) {
 	t := strings.ToUpper(strings.Join(strings.Fields(text), " "))
 	t = strings.TrimSpace(strings.ReplaceAll(strings.ReplaceAll(t, "SHORE", " "), "DUROMETER", " "))
-	bad := fault.New(fault.BadQuantity, "%q is no hardness", clip(text)).In("hardness").
+	bad := fault.New(fault.BadQuantity, "%q is no hardness", fault.Echo(text)).In("hardness").
 		Hint("give the number and its Shore scale, such as 74 D, 28 A or 30 00")
 	scale, number := splitHardness(t)
 	if scale == "" {
@@ -58,7 +58,7 @@ const maxSpanMonths = 600
 // bare number is refused, since days and months are both usual. Months stay
 // calendar months. Errors: bad_time, out_of_range.
 func ParseSpan(text string) (Span, error) {
-	bad := fault.New(fault.BadTime, "%q is no shelf time", clip(text)).
+	bad := fault.New(fault.BadTime, "%q is no shelf time", fault.Echo(text)).
 		Hint("give months, weeks or days, such as 4 months or 90 d")
 	t := strings.ToLower(strings.Join(strings.Fields(text), " "))
 	var s Span
@@ -134,5 +134,5 @@ func ParseSide(text string) (Side, error) {
 	case "":
 		return NoSide, fault.New(fault.MissingOption, "the part is empty").Hint("give A or B").Choose("A", "B")
 	}
-	return NoSide, fault.New(fault.NotFound, "there is no part %q", clip(text)).Hint("give A or B").Choose("A", "B")
+	return NoSide, fault.New(fault.NotFound, "there is no part %q", fault.Echo(text)).Hint("give A or B").Choose("A", "B")
 }

@@ -72,11 +72,11 @@ func ParseFiller(text string) (Filler, error) {
 	const hint = "give name and parts per hundred of resin, such as microspheres 20 phr"
 	m := phrText.FindStringSubmatchIndex(text)
 	if m == nil || len(text) > 200 {
-		return Filler{}, fault.New(fault.BadQuantity, "the filler %q has no phr", clip(text)).In("filler").Hint(hint)
+		return Filler{}, fault.New(fault.BadQuantity, "the filler %q has no phr", fault.Echo(text)).In("filler").Hint(hint)
 	}
 	phr, err := strconv.ParseFloat(strings.Replace(text[m[2]:m[3]], ",", ".", 1), 64)
 	if err != nil {
-		return Filler{}, fault.New(fault.BadQuantity, "%q is no number", clip(text[m[2]:m[3]])).In("filler").Hint(hint)
+		return Filler{}, fault.New(fault.BadQuantity, "%q is no number", fault.Echo(text[m[2]:m[3]])).In("filler").Hint(hint)
 	}
 	f := Filler{PHR: phr}
 	name, density, err := splitDensity(text[:m[0]] + " " + text[m[1]:])
@@ -90,8 +90,8 @@ func ParseFiller(text string) (Filler, error) {
 	case name == "":
 		return Filler{}, fault.New(fault.BadQuantity, "the filler has no name").In("filler").Hint(hint)
 	case density == 0:
-		return Filler{}, fault.New(fault.NotFound, "there is no filler %q with a known density", clip(name)).In("filler").
-			Hint("add its grain density, such as %s %s phr 2.4 g/ml", clip(name), num(phr)).Choose(FillerNames()...)
+		return Filler{}, fault.New(fault.NotFound, "there is no filler %q with a known density", fault.Echo(name)).In("filler").
+			Hint("add its grain density, such as %s %s phr 2.4 g/ml", fault.Echo(name), num(phr)).Choose(FillerNames()...)
 	default:
 		f.Name = name
 	}
@@ -197,12 +197,3 @@ func FillerSide(m material.Profile) material.Side {
 const smallPart = 3.0
 
 func (f Filler) String() string { return fmt.Sprintf("%s %s phr", f.Name, num(f.PHR)) }
-
-func clip(text string) string {
-	const most = 40
-	r := []rune(text)
-	if len(r) <= most {
-		return text
-	}
-	return string(r[:most-1]) + "…"
-}

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shop"
 )
@@ -39,6 +40,9 @@ func single(c *shop.Claim, now time.Time) *chat.Reply {
 	r := &chat.Reply{Title: "Reminder: " + c.About, Facts: []chat.Fact{instant("due", "Due", c, c.At)}}
 	if c.Pour != 0 {
 		r.Title = c.About
+	} else {
+		// Where buttons scroll away it is put off by this, long after.
+		r.Facts = append(r.Facts, chat.Fact{Key: "number", Label: "Number", Value: number(c), Text: number(c)})
 	}
 	for _, a := range nextSteps(c) {
 		r.Actions = add(r.Actions, c, a)
@@ -84,7 +88,7 @@ func list(claims []shop.Claim, now time.Time) *chat.Reply {
 			r.Clocks = append(r.Clocks, chat.Clock{Text: clock(c, c.At), At: c.At})
 		}
 		if i < listDones {
-			r.Actions = add(r.Actions, c, chat.Action{Label: short("Done: " + c.About), Line: fmt.Sprintf(`/due done due:"%s"`, call(c))})
+			r.Actions = add(r.Actions, c, chat.Action{Label: fault.Clip("Done: "+c.About, labelMost), Line: fmt.Sprintf(`/due done due:"%s"`, call(c))})
 		}
 	}
 	if more := len(claims) - listMost; more > 0 {
@@ -96,8 +100,10 @@ func list(claims []shop.Claim, now time.Time) *chat.Reply {
 	return r
 }
 
+func number(c *shop.Claim) string { return fmt.Sprintf("#%d", c.ID) }
+
 // call names one call of a due for ever, "#12@3" for its third.
-func call(c *shop.Claim) string { return fmt.Sprintf("#%d@%d", c.ID, c.Count+1) }
+func call(c *shop.Claim) string { return fmt.Sprintf("%s@%d", number(c), c.Count+1) }
 
 func add(actions []chat.Action, c *shop.Claim, a chat.Action) []chat.Action {
 	// Numbers alone stand in these lines, so each fits.
@@ -135,11 +141,4 @@ func zoneOf(c *shop.Claim) *time.Location {
 		return zone
 	}
 	return time.UTC
-}
-
-func short(s string) string {
-	if r := []rune(s); len(r) > labelMost {
-		return string(r[:labelMost-1]) + "…"
-	}
-	return s
 }

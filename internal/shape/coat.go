@@ -34,7 +34,7 @@ func ParseSide(text string) (Side, error) {
 	case Outer, Inner, All:
 		return s, nil
 	}
-	return "", fault.New(fault.NotFound, "there is no side %q", clip(text)).In("side").Hint("give outer, inner or all").Choose("outer", "inner", "all")
+	return "", fault.New(fault.NotFound, "there is no side %q", fault.Echo(text)).In("side").Hint("give outer, inner or all").Choose("outer", "inner", "all")
 }
 
 // CoatWant is a surface to be coated.

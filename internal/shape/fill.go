@@ -49,7 +49,7 @@ func (w FillWant) Measure() (Fill, error) {
 	case "other":
 		return w.other()
 	}
-	return Fill{}, fault.New(fault.NotFound, "there is no filling %q here", clip(w.With)).In("with").
+	return Fill{}, fault.New(fault.NotFound, "there is no filling %q here", fault.Echo(w.With)).In("with").
 		Hint("give water, rice or sand, or other with its density").Choose("water", "rice", "sand", "other")
 }
 

@@ -94,7 +94,7 @@ func ParseKind(text string) (Kind, error) {
 	for i, k := range kinds {
 		names[i] = string(k.Kind)
 	}
-	return "", fault.New(fault.NotFound, "there is no shape %q", clip(text)).In("kind").
+	return "", fault.New(fault.NotFound, "there is no shape %q", fault.Echo(text)).In("kind").
 		Hint("give one of %s", strings.Join(names, ", ")).Choose(names...)
 }
 
@@ -109,13 +109,4 @@ func infoOf(k Kind) (row, bool) {
 		}
 	}
 	return row{}, false
-}
-
-func clip(text string) string {
-	const most = 40
-	r := []rune(text)
-	if len(r) <= most {
-		return text
-	}
-	return string(r[:most-1]) + "…"
 }

@@ -172,7 +172,7 @@ func (s *sizes) fill(top float64, what string) (float64, bool) {
 func (s *sizes) done() {
 	for i, g := range s.given {
 		if !s.taken[i] {
-			s.fail(fault.BadQuantity, "a %s has no size %q", s.info.Kind, clip(g.Name))
+			s.fail(fault.BadQuantity, "a %s has no size %q", s.info.Kind, fault.Echo(g.Name))
 		}
 	}
 }

@@ -29,7 +29,7 @@ func Measure(k Kind, given []Size) (Solid, error) {
 	if !ok {
 		_, err := ParseKind(string(k))
 		if err == nil {
-			err = fault.New(fault.NotFound, "there is no shape %q", clip(string(k))).In("kind")
+			err = fault.New(fault.NotFound, "there is no shape %q", fault.Echo(string(k))).In("kind")
 		}
 		return Solid{}, err
 	}

@@ -251,15 +251,7 @@ func (v value) shown() string {
 	case v.isNum:
 		return numberText(v.num)
 	case len(v.list) > 0:
-		return clip(strings.Join(v.list, "; "))
+		return fault.Echo(strings.Join(v.list, "; "))
 	}
-	return clip(strings.ReplaceAll(v.text, "\n", " "))
-}
-
-func clip(text string) string {
-	const most = 60
-	if r := []rune(text); len(r) > most {
-		return string(r[:most-1]) + "…"
-	}
-	return text
+	return fault.Echo(strings.ReplaceAll(v.text, "\n", " "))
 }
