@@ -40,7 +40,7 @@ func (f formulaCommand) help(_ context.Context, c *chat.Call) (*chat.Reply, erro
 		return unitsHelp(), nil
 	case "constants":
 		return constantsHelp(), nil
-	case "inputs", "input", "test":
+	case "inputs", "input", "test", "tests", "inputs and tests":
 		return inputsHelp(), nil
 	}
 	if r := groupHelp(c.Text("function")); r != nil {

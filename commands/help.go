@@ -67,6 +67,17 @@ func (h helpCommand) here(ctx context.Context, c *chat.Call) ([]chat.Command, er
 	return all, nil
 }
 
+// askedFirst are the commands in the order in which a newcomer needs them; the
+// rest follow in theirs.
+var askedFirst = []string{"first", "batch", "cure", "pour", "volume", "tint", "ratio", "mold", "material", "safety", "term"}
+
+func rank(command string) int {
+	if i := slices.Index(askedFirst, command); i >= 0 {
+		return i
+	}
+	return len(askedFirst)
+}
+
 // everything is one question for each command, and how a line is written.
 func everything(all []chat.Command) *chat.Reply {
 	r := &chat.Reply{
@@ -76,6 +87,7 @@ func everything(all []chat.Command) *chat.Reply {
 			"/help topic:batch tells all that a command takes; a word such as scale or mold finds what can be asked about it.",
 		},
 	}
+	slices.SortStableFunc(all, func(a, b chat.Command) int { return rank(a.Name) - rank(b.Name) })
 	var asks []chat.Ask
 	for _, cmd := range all {
 		if len(cmd.Asks) > 0 && cmd.Name != "help" {

@@ -112,3 +112,18 @@ func TestHelpInAnEmptyShop(t *testing.T) {
 		}
 	}
 }
+
+// A newcomer's first question comes first; files and odd sums
+// come after what is poured every day.
+func TestHelpBeginsWhereNewcomersDo(t *testing.T) {
+	steps := told(t, desk(t), "ada", "/help").Steps
+	place := func(line string) int {
+		return slices.IndexFunc(steps, func(s string) bool { return strings.Contains(s, " "+line) })
+	}
+	order := []string{"/first ", "/batch ", "/cure ", "/pour start ", "/data export "}
+	for i, line := range order {
+		if place(line) < 0 || i > 0 && place(line) <= place(order[i-1]) {
+			t.Errorf("%s is at %d of\n%s\nwant the order %q", line, place(line), strings.Join(steps, "\n"), order)
+		}
+	}
+}
