@@ -27,6 +27,26 @@ func TestPourHotIsToldAfterwards(t *testing.T) {
 	}
 }
 
+// A profile that says little is poured by what was taken, and told so.
+func TestPourTellsWhatWasTaken(t *testing.T) {
+	d := desk(t)
+	r := told(t, d, "ada", `/material add name:"bare white" family:urethane ratio:"1:1 vol" pot_life:"3 min"`)
+	notes := strings.Join(r.Notes, "\n")
+	if want := "Not said yet: density A, density B, pot life measured with, pot life measured at, demold, demold measured at,"; !strings.Contains(notes, want) {
+		t.Errorf("got\n%s\nwant %q", notes, want)
+	}
+	r = told(t, d, "ada", `/pour start material:"bare white" thickness:"8 mm"`)
+	notes = strings.Join(r.Notes, "\n")
+	if want := "taken: pot life mass of 100 g; pot life temp of 23 °C; demold of 85 % cured"; !strings.Contains(notes, want) {
+		t.Errorf("got\n%s\nwant %q", notes, want)
+	}
+	for _, note := range told(t, d, "ada", `/batch material:"bare white" volume:"250 ml"`).Notes {
+		if strings.Contains(note, "scale step") {
+			t.Errorf("%q of what is not weighed", note)
+		}
+	}
+}
+
 // A second thought after "ready" is told of that, not that nothing is there.
 func TestPourSoftAfterReady(t *testing.T) {
 	d := desk(t)

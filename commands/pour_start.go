@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/pourwright/pourwright/internal/caution"
 	"github.com/pourwright/pourwright/internal/chat"
@@ -254,6 +255,9 @@ func (p pourCommand) begun(c *chat.Call, m shop.Material, site forecast.Site, f 
 		}
 	}
 	r.Notes = append(r.Notes, site.Notes...)
+	if text := takenText(f); text != "" && pour.Foreseen.Demold.High > 0 {
+		r.Notes = append(r.Notes, text)
+	}
 	if text := f.Learned.Text(); text != "" {
 		r.Notes = append(r.Notes, text)
 	}
@@ -263,6 +267,21 @@ func (p pourCommand) begun(c *chat.Call, m shop.Material, site forecast.Site, f 
 		Powder: stir != nil && library.Dusty(stir.Asks), Text: m.Notes,
 	}))
 	return r
+}
+
+// takenText says which figures of the bulletin were not there, and what was
+// taken in their place.
+func takenText(f forecast.Forecast) string {
+	var taken []string
+	for _, a := range f.Assumed {
+		if a.Widens {
+			taken = append(taken, strings.ReplaceAll(a.Option, "_", " ")+" of "+a.Used)
+		}
+	}
+	if len(taken) == 0 {
+		return ""
+	}
+	return "The profile does not say, so taken: " + strings.Join(taken, "; ") + ". The ranges are wide for it: fill them in from the bulletin with /material edit."
 }
 
 // pouredRemark is what is left to say of a remark once it is in the mold: what
