@@ -446,7 +446,7 @@ func batchNotes(c *chat.Call, m shop.Material, o order, b mix.Batch) []string {
 	say(math.Abs(b.Trap) > mix.TolLow && m.Ratio.By == quantity.ByWeight,
 		"The ratio %s holds on a scale only. Measured by volume it would put %s into the mix.", m.Ratio.Text(), trapText(b.Trap))
 	say(!c.Has("temp") && (m.MinTemp != nil || m.MaxTemp != nil), "At the shop's %s; is your room colder?", quantity.Text(temp, quantity.Temp, sys))
-	say(!c.Has("scale_step"), "Rounded to the shop's scale step of %s.", quantity.TextStep(o.want.Step, o.want.Step, sys))
+	say(!c.Has("scale_step") && b.NoWeights == "", "Rounded to the shop's scale step of %s.", quantity.TextStep(o.want.Step, o.want.Step, sys))
 	notes = append(notes, o.notes...)
 	notes = append(notes, b.Notes...)
 	say(b.Basis != "", "Rests on the %s in the profile, version %d; air and shrinkage are left out.", b.Basis, m.Version)

@@ -150,14 +150,14 @@ func (m materialCommand) card(c *chat.Call, kept shop.Material) *chat.Reply {
 			fact.Unit = c.By.Shop.Set.Currency
 			fact.Text = strings.TrimSpace(fmt.Sprintf("%.2f %s", kept.Price, c.By.Shop.Set.Currency))
 		case !ok && askedFor[f.Name]:
-			missing = append(missing, fact.Label)
+			missing = append(missing, lowerFirst(fact.Label))
 		}
 		if ok && f.Name != "name" {
 			r.Facts = append(r.Facts, fact)
 		}
 	}
 	if len(missing) > 0 {
-		r.Notes = append(r.Notes, "Not said yet: "+strings.ToLower(strings.Join(missing, ", "))+". Answers that rest on them are left out or marked.")
+		r.Notes = append(r.Notes, "Not said yet: "+strings.Join(missing, ", ")+". Answers that rest on them are left out or marked.")
 	}
 	r.Notes = append(r.Notes, fmt.Sprintf("Version %d, %s. The material's own bulletin and SDS win over this profile.", kept.Version, library.Standing(c, kept.Record)))
 	return r

@@ -103,7 +103,7 @@ func temperature(name, help, like string, at func(*profile) **float64) MaterialF
 		Set:    func(c *chat.Call, p *profile) error { v := c.Measure(name).Value; *at(p) = &v; return nil },
 		Show: func(p *profile, s quantity.System) (chat.Fact, bool) {
 			if *at(p) == nil {
-				return chat.Fact{}, false
+				return chat.Fact{Key: name, Label: label(name)}, false
 			}
 			return chat.Num(name, label(name), **at(p), quantity.Temp, s), true
 		},
