@@ -87,3 +87,35 @@ func TestTryTellsWhatIsLost(t *testing.T) {
 		t.Errorf("status %d; errors:\n%s", status, errs)
 	}
 }
+
+// A call whose buttons went out of reach by another answer is put off by the
+// number that it told.
+func TestTrySnoozesByNumber(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "shop.db")
+	db, ada := openAs(t, path, "local:ada", "local:kettle-lane")
+	defer db.Close()
+	due := addDue(t, db, ada, "wipe the mold", "", time.Now().Add(-time.Hour))
+	r, w, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer r.Close()
+	defer w.Close()
+	t.Setenv("TMPDIR", t.TempDir())
+	out, errs, end := start(t, r, nil, "try", "--db", path)
+	number := regexp.MustCompile(`Number +(#\d+)`).FindStringSubmatch(out.await(t, "[2] Done"))
+	if number == nil || number[1] != fmt.Sprint("#", due.ID) {
+		t.Fatalf("its number is %q, want #%d:\n%s", number, due.ID, out)
+	}
+	if _, err := fmt.Fprintf(w, "/mold show mold:\"harbor pawn\"\n/due snooze due:%s in:\"20 min\"\n", number[1]); err != nil {
+		t.Fatal(err)
+	}
+	out.await(t, "[2] Cancel it")
+	if status := end(); status != console.Answered {
+		t.Errorf("status %d; errors:\n%s", status, errs)
+	}
+	all, err := db.Dues(t.Context(), ada, 10)
+	if err != nil || len(all) != 1 || all[0].Count != 1 || time.Until(all[0].At) < 19*time.Minute {
+		t.Errorf("kept: %+v, %v", all, err)
+	}
+}

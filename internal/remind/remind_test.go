@@ -69,6 +69,10 @@ func TestLateOnes(t *testing.T) {
 			if got := strings.Join(s.shown[i].Reply.Notes, " "); !strings.Contains(got, late) || late == "" && strings.Contains(got, "late") {
 				t.Errorf("%s says %q, want %q", s.shown[i].Reply.Title, got, late)
 			}
+			// By its number it is put off where its buttons are out of reach.
+			if f, want := s.shown[i].Reply.Facts[1], []string{"#2", "#3", "#1"}[i]; f.Key != "number" || f.Value != want {
+				t.Errorf("%s tells %v, want its number %s", s.shown[i].Reply.Title, f, want)
+			}
 		}
 		if at := b.rows[3].next; !at.Equal(now.Add(23 * time.Hour)) {
 			t.Errorf("the series goes on at %v, want %v", at, now.Add(23*time.Hour))
