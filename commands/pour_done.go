@@ -80,7 +80,7 @@ func partsOut(c *chat.Call, parts int) (good, spoiled int, err error) {
 		if !c.Has("spoiled") {
 			option = "good"
 		}
-		return 0, 0, fault.New(fault.OutOfRange, "%d parts were poured, and good and spoiled come to another number", parts).In(option).
+		return 0, 0, fault.New(fault.OutOfRange, "good and spoiled do not add up to the %s poured", countOf(parts, "part", "parts")).In(option).
 			Hint("good and spoiled are %d together; give one of them and the rest is the other", parts)
 	}
 	return good, spoiled, nil
@@ -203,7 +203,9 @@ func (p pourCommand) closed(ctx context.Context, c *chat.Call, pour shop.Pour, b
 	if before != shop.PourRunning {
 		return r, nil
 	}
-	r.Notes = append(r.Notes, "It was not said to be ready before, so it counts as ready by now.")
+	if pour.Foreseen.Physics > 0 { // else it teaches nothing, and that is told
+		r.Notes = append(r.Notes, "It was not said to be ready before, so it counts as ready by now.")
+	}
 	return r, p.learned(ctx, c, pour, r)
 }
 
