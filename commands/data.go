@@ -16,22 +16,10 @@ import (
 
 func init() { register("data", newData) }
 
-type dataCommand struct {
-	deps
-	// reading lets few files be read at once: one can take a hundred megabytes
-	// of memory on its way.
-	reading chan struct{}
-}
-
-// readersMost is how many.
-const readersMost = 2
-
-func newDataCommand(d deps) dataCommand {
-	return dataCommand{d, make(chan struct{}, readersMost)}
-}
+type dataCommand struct{ deps }
 
 func newData(d deps) chat.Command {
-	m := newDataCommand(d)
+	m := dataCommand{d}
 	kind := chat.Option{Name: "kind", Help: "what the file holds; all for everything a JSON file has", Kind: chat.OneWord, Required: true, Like: "materials"}
 	for _, k := range transfer.Kinds() {
 		kind.Choices = append(kind.Choices, chat.Choice{Value: string(k), Label: kindLabels[k]})
@@ -76,7 +64,7 @@ var importOptions = []chat.Option{
 
 // materialData are the subs that /material has for its own kind.
 func materialData(d deps, one chat.Option) []chat.Sub {
-	m := newDataCommand(d)
+	m := dataCommand{d}
 	one.Required, one.Help = false, "one alone; all of yours if left out"
 	return []chat.Sub{
 		{Name: "export", Help: "your materials as a file, or one", Run: m.exportMaterial, Options: []chat.Option{one, formatOption}},
@@ -150,7 +138,7 @@ func exported(made []transfer.Made, kinds []transfer.Kind, format transfer.Forma
 		}
 	}
 	for _, k := range kinds {
-		r.Facts = append(r.Facts, chat.Whole(string(k), strings.ToUpper(string(k[:1]))+string(k[1:]), rows[k], fmt.Sprint(rows[k])))
+		r.Facts = append(r.Facts, chat.Whole(string(k), library.Capital(string(k)), rows[k], fmt.Sprint(rows[k])))
 	}
 	switch {
 	case total == 0:
@@ -333,5 +321,5 @@ func broughtIn(rep transfer.Report) (*chat.Reply, error) {
 
 // lists are where a kind is looked at.
 var lists = map[transfer.Kind]string{
-	transfer.Materials: "/material list", transfer.Molds: "/mold list", transfer.Tints: "/tint list", transfer.Pours: "/pour list",
+	transfer.Materials: "/material list", transfer.Molds: "/mold list", transfer.Tints: "/tint list", transfer.Formulas: "/formula list", transfer.Pours: "/pour list",
 }

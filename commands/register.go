@@ -25,6 +25,9 @@ type deps struct {
 	parts   *part.Desk
 	cures   *forecast.Desk
 	place   Place
+	// reading lets few files of data be read at once, by whichever command: one
+	// can take a hundred megabytes of memory on its way.
+	reading chan struct{}
 	// all lists every command; it may be called from a handler, not from a
 	// constructor.
 	all func() []chat.Command
@@ -36,6 +39,9 @@ type Place struct {
 	BoardAt   string // how their addresses begin, "" where that is not known
 	BoardPath func(token string) string
 }
+
+// readersMost is how many files of data are read at once.
+const readersMost = 2
 
 type constructor func(deps) chat.Command
 
@@ -63,6 +69,7 @@ func All(books shop.Books, limits part.Limits, place Place) []chat.Command {
 		library: library.New(books.Materials, books.Molds, books.Tints, books.Formulas),
 		parts:   part.New(books.Measures, limits),
 		place:   place,
+		reading: make(chan struct{}, readersMost),
 		all:     func() []chat.Command { return all },
 	}
 	d.cures = forecast.New(d.library, d.parts, books.Materials, books.Pours, books.Computed)
