@@ -522,7 +522,7 @@ func calmNotes(c *chat.Call, m shop.Material, o order, b mix.Batch) []string {
 		return []string{fmt.Sprintf("Too much for one cup if it has to wait: %s. Mix %.0f cups of at most %s one after another, the amount that the bulletin's pot life is for, and spread what is left thin while it is cool and liquid.%s",
 			left, math.Ceil(mass/m.PotLifeMass), weight(m.PotLifeMass), cupSize(m, m.PotLifeMass))}
 	}
-	return []string{capital(left) + ". Pour it out within the pot life, and spread what is left thin while it is cool and liquid."}
+	return []string{library.Capital(left) + ". Pour it out within the pot life, and spread what is left thin while it is cool and liquid."}
 }
 
 // cupSize is the option that splits a batch into cups of a mass in g.

@@ -136,22 +136,15 @@ func cureTitle(m shop.Material, site forecast.Site, f *forecast.Forecast, sys qu
 	}
 	switch {
 	case site.Setup.InCup:
-		return capital(before + "pot life " + timeSpan(f.PotLife, sys) + of)
+		return library.Capital(before + "pot life " + timeSpan(f.PotLife, sys) + of)
 	case f.Has(cure.NoModel) && f.Title.High == 0:
-		return capital(before + "the profile gives no demold time; up to " + peak + " inside" + of)
+		return library.Capital(before + "the profile gives no demold time; up to " + peak + " inside" + of)
 	case f.Has(cure.Never):
-		return capital(before + "it may not be ready within 30 days" + of)
+		return library.Capital(before + "it may not be ready within 30 days" + of)
 	case f.Has(cure.Slow), f.Has(cure.NoModel):
-		return capital(before + "out of the mold after " + quantity.Text(f.Title.High, quantity.Time, sys) + ", as the bulletin says" + of)
+		return library.Capital(before + "out of the mold after " + quantity.Text(f.Title.High, quantity.Time, sys) + ", as the bulletin says" + of)
 	}
-	return capital(before + "out of the mold after " + timeSpan(f.Title, sys) + of)
-}
-
-func capital(s string) string {
-	if s == "" || s[0] < 'a' || s[0] > 'z' {
-		return s
-	}
-	return string(s[0]-'a'+'A') + s[1:]
+	return library.Capital(before + "out of the mold after " + timeSpan(f.Title, sys) + of)
 }
 
 // cureFacts lists what was worked out, what matters first ahead.

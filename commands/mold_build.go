@@ -326,7 +326,7 @@ func buildNotes(c *chat.Call, m shop.Material, contact moldcare.Contact, times m
 	}
 	family, _ := moldcare.OfRubber(m.Family)
 	say(!c.Has("made_of"), "Say what the master is made of with made_of: some masters stop some rubbers from setting.")
-	say(contact.Risk == moldcare.RiskHigh, "%s. Condensation cure sets on most such masters.", capital(contact.Why))
+	say(contact.Risk == moldcare.RiskHigh, "%s. Condensation cure sets on most such masters.", library.Capital(contact.Why))
 	say(times.Known && times.Stated, "The time to take it off is the bulletin's, stretched for the room of %s.", quantity.Text(c.Value("temp", c.By.Shop.Set.Temp), quantity.Temp, sys))
 	say(times.Known && !times.Stated, "The profile has no demold time, so 16 to 24 h are taken (common practice, no source).")
 	say(!times.Known, "The profile has no demold time, and none is common to its kind: see the bulletin.")

@@ -108,7 +108,7 @@ func lifeNotes(m shop.Mold, o library.Outlook) []string {
 		notes = append(notes, fmt.Sprintf("It rests on %d molds of yours and %d that others share with the shop, which count by half. Shared ones are of the same rubber; what was cast in them is not told apart.", o.Own, shared))
 	}
 	if m.Pulls > 0 {
-		notes = append(notes, fmt.Sprintf("%s were on it when it was added: they say that it lasted so long, and nothing of those that did not.", capital(pullsOf(m.Pulls))))
+		notes = append(notes, fmt.Sprintf("%s were on it when it was added: they say that it lasted so long, and nothing of those that did not.", library.Capital(pullsOf(m.Pulls))))
 	}
 	if moldcare.Family(m.Family) == moldcare.Condensation {
 		notes = append(notes, "Heat wears it too, and dries it out: the hotter the pour, the shorter the life. Let it cool and rest between hot pours.")
@@ -145,7 +145,7 @@ func lifePicture(r *chat.Reply, m shop.Mold, o library.Outlook) error {
 	for i, v := range curve {
 		curve[i] = quantity.Range{Low: percent(v.Low), Mid: percent(v.Mid), High: percent(v.High)}
 	}
-	panel := plot.Panel{Title: capital(m.Family) + " molds still whole, %", High: 100, Series: []plot.Series{{Label: "expected", Time: pulls, Values: curve}}}
+	panel := plot.Panel{Title: library.Capital(m.Family) + " molds still whole, %", High: 100, Series: []plot.Series{{Label: "expected", Time: pulls, Values: curve}}}
 	if len(o.Raw) > 0 {
 		panel.Series = append(panel.Series, rawSteps(o, longest))
 	}

@@ -259,7 +259,7 @@ func (d moldCommand) history(ctx context.Context, c *chat.Call) (*chat.Reply, er
 		if mark.Late {
 			text += " (the release coat was overdue)"
 		}
-		r.Facts = append(r.Facts, chat.Fact{Key: mark.What, Label: capital(markText(mark)), Value: mark.Number, Unit: "1", Text: text})
+		r.Facts = append(r.Facts, chat.Fact{Key: mark.What, Label: library.Capital(markText(mark)), Value: mark.Number, Unit: "1", Text: text})
 	}
 	r.Facts = append(r.Facts, library.VersionFacts(c, versions)...)
 	if len(marks) == most {

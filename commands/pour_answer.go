@@ -53,7 +53,7 @@ func (p pourCommand) answer(ctx context.Context, c *chat.Call, ready bool) (*cha
 		return nil, fmt.Errorf("answer a pour: %w", err)
 	}
 	last := pour.Answers[len(pour.Answers)-1]
-	r := &chat.Reply{Title: capital(found(c, last)) + ": " + library.PourName(pour), Actions: pourActions(c, pour)}
+	r := &chat.Reply{Title: library.Capital(found(c, last)) + ": " + library.PourName(pour), Actions: pourActions(c, pour)}
 	r.Facts = append(r.Facts, chat.Num("after", "Since the pour", last.ReadyBy+last.SoftAt, quantity.Time, c.By.System()))
 	if d := pour.Foreseen.Demold; d.High > 0 {
 		r.Facts = append(r.Facts, chat.Num("demold", "It was foreseen", d.Mid, quantity.Time, c.By.System()).Between(d.Low, d.High).Says(timeSpan(d, c.By.System())))

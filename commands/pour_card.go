@@ -77,7 +77,7 @@ func (p pourCommand) card(c *chat.Call, pour shop.Pour) *chat.Reply {
 // where they show its card to all, which goes on changing by itself.
 func kept(c *chat.Call, pour shop.Pour) (notes []string) {
 	for _, a := range pour.Answers {
-		notes = append(notes, capital(found(c, a))+".")
+		notes = append(notes, library.Capital(found(c, a))+".")
 	}
 	for _, e := range pour.Log {
 		if e.What == shop.EventNote {

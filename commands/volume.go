@@ -3,7 +3,6 @@ package commands
 import (
 	"context"
 	"fmt"
-	"strings"
 
 	"github.com/pourwright/pourwright/internal/caution"
 	"github.com/pourwright/pourwright/internal/chat"
@@ -259,12 +258,10 @@ func (v volumeCommand) mesh(ctx context.Context, c *chat.Call) (*chat.Reply, err
 		chat.Whole("shells", "Pieces", p.Topology.Shells, fmt.Sprint(p.Topology.Shells)),
 		chat.Whole("triangles", "Triangles", p.Triangles, fmt.Sprint(p.Triangles)))
 	if p.NoThick != "" && p.Kind != mesh.Loose {
-		r.Notes = append(r.Notes, capitalized(p.NoThick)+".")
+		r.Notes = append(r.Notes, library.Capital(p.NoThick)+".")
 	}
 	return r, nil
 }
-
-func capitalized(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 func meshTitle(p part.Measured, sys quantity.System) string {
 	about := ""

@@ -1,6 +1,7 @@
 package library
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -40,13 +41,13 @@ func (s Sharing[P]) adopt(ctx context.Context, c *chat.Call) (*chat.Reply, error
 		return nil, fmt.Errorf("read what was adopted: %w", err)
 	}
 	r := &chat.Reply{
-		Title:   fmt.Sprintf("Adopted %q from %s", t.name, nameOr(seen.OwnerOf, "another member")),
+		Title:   fmt.Sprintf("Adopted %q from %s", t.name, cmp.Or(seen.OwnerOf, "another member")),
 		Notes:   []string{fmt.Sprintf("It is a copy of your own, seen by you alone. When its origin changes, /%s show offers you the change.", s.kind)},
 		Actions: []chat.Action{{Label: "Show it", Line: s.line("show", id, 0, nil)}},
 	}
 	if seen.Offer {
 		r.Title = fmt.Sprintf("%q is yours now", t.name)
-		r.Notes = []string{fmt.Sprintf("%s handed it over with all its versions. It is %s.", nameOr(seen.OwnerOf, "A member"), seenBy(c, t.Record))}
+		r.Notes = []string{fmt.Sprintf("%s handed it over with all its versions. It is %s.", cmp.Or(seen.OwnerOf, "A member"), seenBy(c, t.Record))}
 	} else if s.notes.adopted != "" {
 		r.Notes = append(r.Notes, s.notes.adopted)
 	}
@@ -77,7 +78,7 @@ func (s Sharing[P]) renamed(seen shop.Sight, err error) error {
 		return fmt.Errorf("adopt a %s: %w", s.kind, err)
 	}
 	const mostName = 80
-	other := fmt.Sprintf("%s of %s", seen.Name, nameOr(seen.OwnerOf, "another"))
+	other := fmt.Sprintf("%s of %s", seen.Name, cmp.Or(seen.OwnerOf, "another"))
 	if f.Code == fault.NameTaken && utf8.RuneCountInString(other) <= mostName {
 		return f.Hint("give your copy another name, such as name:%q", other).Choose(other)
 	}
@@ -230,7 +231,7 @@ func (s Sharing[P]) take(ctx context.Context, c *chat.Call, x changed[P], all bo
 			r.Notes = append(r.Notes, fmt.Sprintf("%s stays %s, as you changed it; the origin says %s.", d.Label, d.Mine, d.Now))
 			continue
 		}
-		r.Steps = append(r.Steps, Difference{Label: d.Label, Was: nameOr(d.Mine, d.Was), Now: d.Now}.String())
+		r.Steps = append(r.Steps, Difference{Label: d.Label, Was: cmp.Or(d.Mine, d.Was), Now: d.Now}.String())
 	}
 	if s.notes.adopted != "" {
 		r.Notes = append(r.Notes, s.notes.adopted)

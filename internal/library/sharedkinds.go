@@ -1,6 +1,7 @@
 package library
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
@@ -82,11 +83,11 @@ func tintLines() []Field[shop.TintProfile] {
 	swatch := Field[profile]{
 		Option: chat.Option{Name: "swatch"},
 		Show: func(p *profile, s quantity.System) (chat.Fact, bool) {
-			text := nameOr(p.Swatch, "no color")
+			text := cmp.Or(p.Swatch, "no color")
 			if p.Dose > 0 {
 				text += ", " + quantity.Percent(p.Dose)
 			}
-			text += " in " + nameOr(p.BaseName, "no base")
+			text += " in " + cmp.Or(p.BaseName, "no base")
 			if p.Wall > 0 {
 				text += ", " + quantity.Text(p.Wall, quantity.Length, s) + " thick"
 			}

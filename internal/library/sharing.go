@@ -1,6 +1,7 @@
 package library
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
@@ -227,7 +228,7 @@ func (s Sharing[P]) give(ctx context.Context, c *chat.Call) (*chat.Reply, error)
 	if err != nil {
 		return nil, fmt.Errorf("offer a %s: %w", s.kind, err)
 	}
-	who := nameOr(out.Taker, "that member")
+	who := cmp.Or(out.Taker, "that member")
 	out.Code = "" // the one that anyone may use would be taken for the other
 	return &chat.Reply{
 		Title:   fmt.Sprintf("%q is offered to %s", t.name, who),
@@ -236,14 +237,6 @@ func (s Sharing[P]) give(ctx context.Context, c *chat.Call) (*chat.Reply, error)
 		Notes:   []string{"It stays yours until it is taken; then it is theirs with all its versions, shared or not as it is now. Nobody else can use the code." + s.notes.given},
 		Actions: []chat.Action{{Label: "Withdraw the offer", Do: chat.DoReplace, Line: s.line("give", t.ID, 0, map[string]string{"withdraw": "yes"})}},
 	}, nil
-}
-
-// nameOr is a member's name, or what stands for it where it is not known.
-func nameOr(name, otherwise string) string {
-	if name == "" {
-		return otherwise
-	}
-	return name
 }
 
 // marked is what is said after each mark, and what undoes it.

@@ -1,6 +1,7 @@
 package library
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strings"
@@ -13,7 +14,7 @@ import (
 func Standing(c *chat.Call, r shop.Record) string {
 	owner := "yours"
 	if r.Owner != c.By.Member.ID {
-		owner = nameOr(r.OwnerOf, "another member") + "'s"
+		owner = cmp.Or(r.OwnerOf, "another member") + "'s"
 	}
 	return owner + ", " + seenBy(c, r)
 }
@@ -34,7 +35,7 @@ func seenBy(c *chat.Call, r shop.Record) string {
 func Badges(c *chat.Call, r shop.Record) []string {
 	var out []string
 	if r.Owner != c.By.Member.ID {
-		out = append(out, nameOr(r.OwnerOf, "another member")+"'s")
+		out = append(out, cmp.Or(r.OwnerOf, "another member")+"'s")
 	}
 	if r.Hidden {
 		out = append(out, "hidden from the shelf"+because(r.Why))
@@ -76,7 +77,7 @@ func (s Sharing[P]) Tell(ctx context.Context, c *chat.Call, r *chat.Reply, t sho
 		r.Facts = append(r.Facts, chat.Whole("copies", "Adopted copies", out.Copies, fmt.Sprint(out.Copies)))
 	}
 	if out.Offer != "" {
-		r.Notes = append(r.Notes, fmt.Sprintf("It is offered to %s and stays yours until it is taken.", nameOr(out.Taker, "another member")))
+		r.Notes = append(r.Notes, fmt.Sprintf("It is offered to %s and stays yours until it is taken.", cmp.Or(out.Taker, "another member")))
 		r.Actions = append(r.Actions, chat.Action{Label: "Withdraw the offer", Line: s.line("give", t.ID, 0, map[string]string{"withdraw": "yes"})})
 	}
 	r.Actions = append(r.Actions, s.Offer(t)...)
@@ -90,11 +91,11 @@ func (s Sharing[P]) tellOrigin(ctx context.Context, c *chat.Call, r *chat.Reply,
 		return nil
 	}
 	gone := "a member who left"
-	line := fmt.Sprintf("Adopted from %s, version %d", nameOr(from.By, gone), from.Version)
-	r.Facts = append(r.Facts, chat.Fact{Key: "origin", Label: "Adopted from", Value: nameOr(from.By, gone), Text: strings.TrimPrefix(line, "Adopted from ")})
+	line := fmt.Sprintf("Adopted from %s, version %d", cmp.Or(from.By, gone), from.Version)
+	r.Facts = append(r.Facts, chat.Fact{Key: "origin", Label: "Adopted from", Value: cmp.Or(from.By, gone), Text: strings.TrimPrefix(line, "Adopted from ")})
 	// A card shows its first facts; where it came from has to be seen.
 	if from.First != from.ID {
-		line += fmt.Sprintf(", who had adopted it too: the line began with %s", nameOr(from.FirstBy, gone))
+		line += fmt.Sprintf(", who had adopted it too: the line began with %s", cmp.Or(from.FirstBy, gone))
 	}
 	r.Notes = append(r.Notes, line+".")
 	if !c.By.MayChange(rec) {
@@ -134,7 +135,7 @@ func OutLines(all []shop.Out) []chat.Fact {
 	for i, out := range all {
 		var parts []string
 		if out.ShopID != 0 {
-			parts = append(parts, "shared with "+nameOr(out.Shop, "a shop"))
+			parts = append(parts, "shared with "+cmp.Or(out.Shop, "a shop"))
 		}
 		if out.Code != "" {
 			parts = append(parts, "a code is out")
@@ -163,7 +164,7 @@ func (s Sharing[P]) TellList(ctx context.Context, c *chat.Call, r *chat.Reply) e
 	}
 	const most = 3
 	for _, o := range offers[:min(len(offers), most)] {
-		r.Notes = append(r.Notes, fmt.Sprintf("%s offers you %q: it would be yours, with all its versions.", nameOr(o.OwnerOf, "A member"), o.Name))
+		r.Notes = append(r.Notes, fmt.Sprintf("%s offers you %q: it would be yours, with all its versions.", cmp.Or(o.OwnerOf, "A member"), o.Name))
 		r.Actions = append(r.Actions, chat.Action{Label: "Take over " + o.Name,
 			Line: chat.FormatLine(string(s.kind)+" adopt", map[string]string{"code": o.Code}, nil)})
 	}
