@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strconv"
 	"unicode/utf8"
 
@@ -22,6 +23,9 @@ func (s Sharing[P]) adopt(ctx context.Context, c *chat.Call) (*chat.Reply, error
 			return nil, s.unlessOwn(ctx, c, err)
 		}
 		from.ID = t.ID
+		if ask, err := s.copyOrThing(ctx, c, t.ID); ask != nil || err != nil {
+			return ask, err
+		}
 	}
 	seen, err := s.copies.Look(ctx, c.By, s.kind, from)
 	if err != nil {
@@ -52,6 +56,32 @@ func (s Sharing[P]) adopt(ctx context.Context, c *chat.Call) (*chat.Reply, error
 		r.Notes = append(r.Notes, s.notes.adopted)
 	}
 	return r, nil
+}
+
+// copyOrThing asks what is meant where the thing itself is offered to who wants
+// a copy of it: a copy of a mold would count from none. A name for the copy is
+// answer enough.
+func (s Sharing[P]) copyOrThing(ctx context.Context, c *chat.Call, id int64) (*chat.Reply, error) {
+	if c.Has("name") {
+		return nil, nil
+	}
+	offers, err := s.copies.Offers(ctx, c.By, s.kind)
+	if err != nil {
+		return nil, fmt.Errorf("list what is offered: %w", err)
+	}
+	i := slices.IndexFunc(offers, func(o shop.Sight) bool { return o.ID == id })
+	if i < 0 {
+		return nil, nil
+	}
+	o := offers[i]
+	return &chat.Reply{
+		Title: fmt.Sprintf("%s offers you %q itself. Nothing is adopted yet", cmp.Or(o.OwnerOf, "A member"), o.Name),
+		Notes: []string{"Taken over it is yours, with all its versions. A copy is another one, and the offer stands."},
+		Actions: []chat.Action{
+			{Label: "Take over " + o.Name, Line: chat.FormatLine(string(s.kind)+" adopt", map[string]string{"code": o.Code}, nil)},
+			{Label: "Make a copy", Line: s.line("adopt", id, 0, map[string]string{"name": o.Name})},
+		},
+	}, nil
 }
 
 // unlessOwn says of a name that nobody else shares that it is the caller's own.
