@@ -281,7 +281,7 @@ func cureActions(c *chat.Call, m shop.Material) []chat.Action {
 // leadAction asks another command about the same material with some of the
 // options that this one was asked with.
 func leadAction(c *chat.Call, m shop.Material, label, command string, options ...string) chat.Action {
-	line := map[string]string{"material": library.Ref(m.ID, m.Version)}
+	line := map[string]string{"material": chat.Ref(m.ID, m.Version)}
 	for _, o := range options {
 		if text := c.Meant(o); text != "" {
 			line[o] = text

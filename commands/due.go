@@ -152,7 +152,7 @@ func dueFacts(c *chat.Call, d shop.Due) []chat.Fact {
 	}
 	facts := []chat.Fact{
 		{Key: "due", Label: "Due", Value: d.At.UTC().Format(time.RFC3339), Text: clock(c, d.At)},
-		{Key: "number", Label: "Number", Value: library.Ref(d.ID, 0), Text: library.Ref(d.ID, 0)},
+		{Key: "number", Label: "Number", Value: chat.Ref(d.ID, 0), Text: chat.Ref(d.ID, 0)},
 		{Key: "to", Label: "Goes to", Value: to, Text: toText},
 	}
 	if every := d.Every.String(); every != "" {
@@ -162,7 +162,7 @@ func dueFacts(c *chat.Call, d shop.Due) []chat.Fact {
 }
 
 func dueLine(sub string, d shop.Due) string {
-	return chat.FormatLine("due "+sub, map[string]string{"due": library.Ref(d.ID, 0)}, nil)
+	return chat.FormatLine("due "+sub, map[string]string{"due": chat.Ref(d.ID, 0)}, nil)
 }
 
 func (u dueCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
@@ -182,7 +182,7 @@ func (u dueCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, error)
 	}
 	coming := 0
 	for _, d := range all {
-		name := library.Ref(d.ID, 0) + " " + d.About
+		name := chat.Ref(d.ID, 0) + " " + d.About
 		if d.State == shop.DuePending || d.State == shop.DueClaimed {
 			coming++
 			text := clock(c, d.At)
@@ -232,7 +232,7 @@ func (u dueCommand) running(ctx context.Context, c *chat.Call, r *chat.Reply) er
 		if !at.Until.IsZero() {
 			text += ", until " + clock(c, at.Until)
 		}
-		r.Facts = append(r.Facts, chat.Fact{Key: "running", Label: "Pour " + library.Ref(p.ID, 0) + " " + library.PourName(p), Value: library.Ref(p.ID, 0), Text: text})
+		r.Facts = append(r.Facts, chat.Fact{Key: "running", Label: "Pour " + chat.Ref(p.ID, 0) + " " + library.PourName(p), Value: chat.Ref(p.ID, 0), Text: text})
 	}
 	return nil
 }

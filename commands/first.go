@@ -135,7 +135,7 @@ func (l lesson) facts() []chat.Fact {
 }
 
 func (l lesson) line(more map[string]string) string {
-	raw := map[string]string{"material": library.Ref(l.m.ID, l.m.Version)}
+	raw := map[string]string{"material": chat.Ref(l.m.ID, l.m.Version)}
 	for name, value := range more {
 		raw[name] = value
 	}

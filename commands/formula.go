@@ -103,7 +103,7 @@ func (f formulaCommand) run(ctx context.Context, c *chat.Call) (*chat.Reply, err
 	}
 	if m := mixed(ready, out.Batch); m.ID != 0 && out.Batch.MassTotal > 0 {
 		r.Actions = append(r.Actions, chat.Action{Label: "Cups and pot life", Line: chat.FormatLine("batch",
-			map[string]string{"material": library.Ref(m.ID, m.Version), "mass": fmt.Sprintf("%.6g g", out.Batch.MassTotal)}, nil)})
+			map[string]string{"material": chat.Ref(m.ID, m.Version), "mass": fmt.Sprintf("%.6g g", out.Batch.MassTotal)}, nil)})
 	}
 	return r, nil
 }

@@ -91,7 +91,7 @@ func (f formulaCommand) card(c *chat.Call, kept shop.Formula) *chat.Reply {
 		}
 	}
 	r.Notes = append(r.Notes, fmt.Sprintf("Version %d, %s.", kept.Version, library.Standing(c, kept.Record)))
-	pinned := library.Ref(kept.ID, 0)
+	pinned := chat.Ref(kept.ID, 0)
 	r.Actions = append(r.Actions, chat.Action{Label: "Run it", Do: chat.DoForm, Form: "kept", Line: chat.FormatLine("formula run", map[string]string{"name": pinned}, nil)})
 	if c.By.MayChange(kept.Record) {
 		r.Actions = append(r.Actions, chat.Action{Label: "Edit", Do: chat.DoForm, Line: chat.FormatLine("formula edit", map[string]string{"formula": pinned}, nil)})
@@ -131,7 +131,7 @@ func (f formulaCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, er
 		}
 		r.Facts = append(r.Facts, chat.Fact{Key: "formula", Label: kept.Name, Value: kept.Name, Text: text})
 		if len(r.Actions) < 5 {
-			r.Actions = append(r.Actions, chat.Action{Label: kept.Name, Line: chat.FormatLine("formula show", map[string]string{"formula": library.Ref(kept.ID, 0)}, nil)})
+			r.Actions = append(r.Actions, chat.Action{Label: kept.Name, Line: chat.FormatLine("formula show", map[string]string{"formula": chat.Ref(kept.ID, 0)}, nil)})
 		}
 	}
 	return r, f.sharing.TellList(ctx, c, r)

@@ -125,7 +125,7 @@ func (m materialCommand) saved(c *chat.Call, kept shop.Material, title string, w
 	for _, w := range warnings {
 		r.Notes = append(r.Notes, w.Text)
 	}
-	edit := chat.FormatLine("material edit", map[string]string{"material": library.Ref(kept.ID, 0)}, nil)
+	edit := chat.FormatLine("material edit", map[string]string{"material": chat.Ref(kept.ID, 0)}, nil)
 	r.Actions = nil
 	for _, s := range materialSteps {
 		r.Actions = append(r.Actions, chat.Action{Label: s.label, Do: chat.DoForm, Form: s.form, Line: edit})
@@ -136,7 +136,7 @@ func (m materialCommand) saved(c *chat.Call, kept shop.Material, title string, w
 
 func batchAction(kept shop.Material) chat.Action {
 	return chat.Action{Label: "Size a 250 mL batch", Line: chat.FormatLine("batch",
-		map[string]string{"material": library.Ref(kept.ID, 0), "volume": "250 ml"}, []string{"material"})}
+		map[string]string{"material": chat.Ref(kept.ID, 0), "volume": "250 ml"}, []string{"material"})}
 }
 
 // card shows a profile as facts.
@@ -231,7 +231,7 @@ func (m materialCommand) show(ctx context.Context, c *chat.Call) (*chat.Reply, e
 	r.Actions = append(r.Actions, batchAction(kept))
 	if kept.Owner == c.By.Member.ID {
 		r.Actions = append(r.Actions, chat.Action{Label: "Edit", Do: chat.DoForm, Form: "main",
-			Line: chat.FormatLine("material edit", map[string]string{"material": library.Ref(kept.ID, 0)}, nil)})
+			Line: chat.FormatLine("material edit", map[string]string{"material": chat.Ref(kept.ID, 0)}, nil)})
 	}
 	r.Actions = append(r.Actions, library.OpenedCall(kept)...)
 	return r, m.sharing.Tell(ctx, c, r, kept.Record)
@@ -271,7 +271,7 @@ func hit(c *chat.Call, kept shop.Material, line string) chat.Fact {
 }
 
 func showAction(kept shop.Material) chat.Action {
-	return chat.Action{Label: kept.Name, Line: chat.FormatLine("material show", map[string]string{"material": library.Ref(kept.ID, 0)}, nil)}
+	return chat.Action{Label: kept.Name, Line: chat.FormatLine("material show", map[string]string{"material": chat.Ref(kept.ID, 0)}, nil)}
 }
 
 // howMany counts materials.

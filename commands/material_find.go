@@ -97,7 +97,7 @@ func (m materialCommand) compare(ctx context.Context, c *chat.Call) (*chat.Reply
 	r.Notes = append(r.Notes, "Costs are without waste; /batch adds it. Each bulletin and SDS wins over its profile.")
 	for _, kept := range all {
 		r.Actions = append(r.Actions, chat.Action{Label: kept.Name, Line: chat.FormatLine("material show",
-			map[string]string{"material": library.Ref(kept.ID, kept.Version)}, nil)})
+			map[string]string{"material": chat.Ref(kept.ID, kept.Version)}, nil)})
 	}
 	return r, nil
 }
@@ -126,7 +126,7 @@ func (m materialCommand) fillFor(ctx context.Context, c *chat.Call) (library.Fil
 func compareAction(all []shop.Material, label string) chat.Action {
 	refs := make([]string, len(all))
 	for i, kept := range all {
-		refs[i] = library.Ref(kept.ID, 0)
+		refs[i] = chat.Ref(kept.ID, 0)
 	}
 	return chat.Action{Label: label, Line: chat.FormatLine("material compare", map[string]string{"material": strings.Join(refs, ", ")}, nil)}
 }

@@ -115,7 +115,7 @@ func pullsOf(n int) string {
 }
 
 func moldLine(sub string, m shop.Mold, more map[string]string) string {
-	options := map[string]string{"mold": library.Ref(m.ID, 0)}
+	options := map[string]string{"mold": chat.Ref(m.ID, 0)}
 	for k, v := range more {
 		options[k] = v
 	}
@@ -178,7 +178,7 @@ func (d moldCommand) whosePull(ctx context.Context, c *chat.Call, m shop.Mold, g
 		if i < 0 || !library.OpenPour(p, c.At) || !c.By.MayChange(p.Record) || !c.By.MayChange(m.Record) || len(r.Actions) == asked {
 			continue
 		}
-		ref := library.Ref(p.ID, 0)
+		ref := chat.Ref(p.ID, 0)
 		more := map[string]string{}
 		if !good {
 			more["spoiled"] = fmt.Sprint(p.InMolds()[i].Count)
@@ -186,7 +186,7 @@ func (d moldCommand) whosePull(ctx context.Context, c *chat.Call, m shop.Mold, g
 				more["why"] = c.Text("why")
 			}
 			if len(p.Fills) > 1 {
-				more["spoiled_in"] = library.Ref(m.ID, 0)
+				more["spoiled_in"] = chat.Ref(m.ID, 0)
 			}
 		}
 		r.Facts = append(r.Facts, chat.Fact{Key: "pour", Label: ref + " " + library.PourName(p), Value: ref, Text: standing(c, p)})

@@ -87,7 +87,7 @@ func (p pourCommand) startOptions() []chat.Option {
 
 // pourLine is a command about a pour.
 func pourLine(sub string, p shop.Pour, more map[string]string) string {
-	options := map[string]string{"pour": library.Ref(p.ID, 0)}
+	options := map[string]string{"pour": chat.Ref(p.ID, 0)}
 	for k, v := range more {
 		options[k] = v
 	}
@@ -141,8 +141,8 @@ func listTitle(running, others int) string {
 // listed adds a pour to a list, with a button for the first few.
 func (p pourCommand) listed(c *chat.Call, r *chat.Reply, pour shop.Pour, whose string) {
 	const buttons = 5
-	name := library.Ref(pour.ID, 0) + " " + library.PourName(pour) + whose
-	r.Facts = append(r.Facts, chat.Fact{Key: "pour", Label: name, Value: library.Ref(pour.ID, 0), Text: standing(c, pour)})
+	name := chat.Ref(pour.ID, 0) + " " + library.PourName(pour) + whose
+	r.Facts = append(r.Facts, chat.Fact{Key: "pour", Label: name, Value: chat.Ref(pour.ID, 0), Text: standing(c, pour)})
 	if len(r.Actions) < buttons {
 		r.Actions = append(r.Actions, chat.Action{Label: name, Line: pourLine("show", pour, nil)})
 	}

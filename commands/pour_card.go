@@ -133,7 +133,7 @@ func cardFacts(c *chat.Call, p shop.Pour, phase library.Phase) []chat.Fact {
 
 func numberFacts(p shop.Pour) []chat.Fact {
 	return []chat.Fact{
-		{Key: "pour", Label: "Number", Value: library.Ref(p.ID, 0), Text: library.Ref(p.ID, 0)},
+		{Key: "pour", Label: "Number", Value: chat.Ref(p.ID, 0), Text: chat.Ref(p.ID, 0)},
 		{Key: "state", Label: "It is", Value: string(p.State), Text: string(p.State)},
 	}
 }

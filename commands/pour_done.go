@@ -121,7 +121,7 @@ func whichSpoiled(fills []shop.Fill) error {
 	f := fault.New(fault.MissingOption, "in which of the %d molds?", len(fills)).In("spoiled_in")
 	for i, fill := range fills {
 		names[i] = fill.Name
-		f.Offer(fault.Choice{Value: library.Ref(fill.Mold, 0), Label: fill.Name})
+		f.Offer(fault.Choice{Value: chat.Ref(fill.Mold, 0), Label: fill.Name})
 	}
 	return f.Hint("name those with spoiled parts: %s", strings.Join(names, ", "))
 }
@@ -131,7 +131,7 @@ func fillsNamed(c *chat.Call, fills []shop.Fill) (named []shop.Fill, err error) 
 	for _, name := range strings.Split(c.Text("spoiled_in"), ",") {
 		name = strings.TrimSpace(name)
 		i := slices.IndexFunc(fills, func(f shop.Fill) bool {
-			return chat.Fold(f.Name) == chat.Fold(name) || library.Ref(f.Mold, 0) == name
+			return chat.Fold(f.Name) == chat.Fold(name) || chat.Ref(f.Mold, 0) == name
 		})
 		if i < 0 {
 			return nil, fault.New(fault.UnknownMold, "%q was not filled by this pour", fault.Clip(name, 60)).In("spoiled_in").

@@ -38,7 +38,7 @@ func (p pourCommand) fail(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	r.Cautions = chat.Cautions(caution.For(caution.Situation{Family: family, Leftovers: true}))
 	if slices.ContainsFunc(p.all(), func(cmd chat.Command) bool { return cmd.Name == "trouble" }) {
 		r.Actions = append(r.Actions, chat.Action{Label: "What went wrong?", Line: chat.FormatLine("trouble",
-			map[string]string{"symptom": "soft all over", "pour": library.Ref(pour.ID, 0)}, []string{"symptom", "pour"})})
+			map[string]string{"symptom": "soft all over", "pour": chat.Ref(pour.ID, 0)}, []string{"symptom", "pour"})})
 	}
 	r.Actions = append(r.Actions, chat.Action{Label: "Undo", Line: pourLine("undo", pour, nil)})
 	return r, nil

@@ -77,7 +77,7 @@ func (p pourCommand) note(ctx context.Context, c *chat.Call) (*chat.Reply, error
 		return nil, fmt.Errorf("keep a note: %w", err)
 	}
 	r := &chat.Reply{
-		Title:   "Noted at pour " + library.Ref(pour.ID, 0) + ": " + library.PourName(pour),
+		Title:   "Noted at pour " + chat.Ref(pour.ID, 0) + ": " + library.PourName(pour),
 		Notes:   []string{noteText(c, pour.Log[len(pour.Log)-1])},
 		Actions: []chat.Action{{Label: "Undo", Line: pourLine("undo", pour, nil)}, {Label: "Show the pour", Line: pourLine("show", pour, nil)}},
 	}

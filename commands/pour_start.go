@@ -230,9 +230,9 @@ func (p pourCommand) full(ctx context.Context, c *chat.Call, pour shop.Pour, not
 			if !held || !library.OpenPour(other, c.At) {
 				continue
 			}
-			note := fmt.Sprintf("%s is still full by our book: pour %s of %s.", library.Capital(mine.Name), library.Ref(other.ID, 0), clock(c, other.Started))
+			note := fmt.Sprintf("%s is still full by our book: pour %s of %s.", library.Capital(mine.Name), chat.Ref(other.ID, 0), clock(c, other.Started))
 			if other.Owner == c.By.Member.ID {
-				note += fmt.Sprintf(" If it is out, say /pour done pour:%s.", library.Ref(other.ID, 0))
+				note += fmt.Sprintf(" If it is out, say /pour done pour:%s.", chat.Ref(other.ID, 0))
 			}
 			notes = append(notes, note)
 		}
@@ -338,7 +338,7 @@ func tintFacts(c *chat.Call, stir *library.Tinting, pour shop.Pour) []chat.Fact 
 
 func begunNotes(c *chat.Call, pour shop.Pour) []string {
 	var notes []string
-	ref := library.Ref(pour.ID, 0)
+	ref := chat.Ref(pour.ID, 0)
 	switch {
 	case pour.Coats > 1:
 		notes = append(notes, fmt.Sprintf("It is pour %s. The next coat goes on once the last no longer moves and is still tacky (common practice); the bulletin's own recoat time wins. Press Coat is on, or say /pour coat, and the clock starts anew.", ref))

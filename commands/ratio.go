@@ -106,7 +106,7 @@ func (rc ratioCommand) check(ctx context.Context, c *chat.Call) (*chat.Reply, er
 	}
 	if got.Short != material.NoSide && got.Verdict != mix.OnRatio {
 		r.Actions = append(r.Actions, chat.Action{Label: "Rescue it", Line: chat.FormatLine("ratio rescue",
-			map[string]string{"material": library.Ref(m.ID, m.Version), "a": c.Text("a"), "b": c.Text("b")}, []string{"material", "a", "b"})})
+			map[string]string{"material": chat.Ref(m.ID, m.Version), "a": c.Text("a"), "b": c.Text("b")}, []string{"material", "a", "b"})})
 	}
 	return r, nil
 }

@@ -110,7 +110,7 @@ func (t tintCommand) finish(c *chat.Call, m shop.Material, asks []library.TintAs
 		return r
 	}
 	next := chat.Action{Label: "Amounts for 200 g"}
-	options := map[string]string{"material": library.Ref(m.ID, m.Version), "mass": "200 g", "tint": library.TintText(asks, doses, true)}
+	options := map[string]string{"material": chat.Ref(m.ID, m.Version), "mass": "200 g", "tint": library.TintText(asks, doses, true)}
 	if stir != nil {
 		next.Label, options["mass"] = "Size this batch", fmt.Sprintf("%.6g g", stir.Total)
 	} else {

@@ -220,7 +220,7 @@ func (t tintCommand) card(ctx context.Context, c *chat.Call, kept shop.Tint) (*c
 		return nil, err
 	}
 	if color.Family(kept.Family).Refuse() == nil && t.baseHere(ctx, c, kept) {
-		options := map[string]string{"base": library.Ref(kept.Base, 0), "tints": library.Ref(kept.ID, 0) + " 0.5%"}
+		options := map[string]string{"base": chat.Ref(kept.Base, 0), "tints": chat.Ref(kept.ID, 0) + " 0.5%"}
 		if kept.Wall > 0 {
 			options["wall"] = fmt.Sprintf("%g mm", kept.Wall)
 		}
@@ -276,7 +276,7 @@ func (t tintCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, error
 		r.Facts = append(r.Facts, chat.Fact{Key: "tint", Label: kept.Name, Value: kept.Name, Text: listed(c, kept)})
 		if len(r.Actions) < 5 {
 			r.Actions = append(r.Actions, chat.Action{Label: kept.Name, Line: chat.FormatLine("tint show",
-				map[string]string{"tint": library.Ref(kept.ID, 0)}, nil)})
+				map[string]string{"tint": chat.Ref(kept.ID, 0)}, nil)})
 		}
 	}
 	return r, t.sharing.TellList(ctx, c, r)

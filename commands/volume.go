@@ -232,7 +232,7 @@ func (v volumeCommand) part(ctx context.Context, c *chat.Call) (*chat.Reply, err
 		},
 		Working: append([]working.Step{rho.Step}, working.Add(nil, "volume", "V = m/ρ", working.Definition, "%s g/%s g/mL = %s mL", working.Num(mass), working.Num(rho.Value), working.Num(ml))...),
 		Actions: []chat.Action{{Label: "Size a batch for it", Line: chat.FormatLine("batch",
-			map[string]string{"material": library.Ref(m.ID, m.Version), "volume": short(ml) + " ml"}, []string{"material"})}},
+			map[string]string{"material": chat.Ref(m.ID, m.Version), "volume": short(ml) + " ml"}, []string{"material"})}},
 	}, nil
 }
 
@@ -436,7 +436,7 @@ func (v volumeCommand) weighed(ctx context.Context, c *chat.Call, r *chat.Reply,
 	r.Working = append(r.Working, b.Steps...)
 	r.Notes = append(r.Notes, "Waste added: "+wasteText(b.Waste, sys)+".")
 	r.Actions = append(r.Actions, chat.Action{Label: "Size the batch", Line: chat.FormatLine("batch",
-		map[string]string{"material": library.Ref(m.ID, m.Version), "volume": short(ml) + " ml"}, []string{"material"})})
+		map[string]string{"material": chat.Ref(m.ID, m.Version), "volume": short(ml) + " ml"}, []string{"material"})})
 	r.Cautions = molding(m)
 	return nil
 }

@@ -43,10 +43,10 @@ func OpenedCall(m shop.Material) []chat.Action {
 		return nil
 	}
 	return []chat.Action{{Label: "I opened it today: call me in time",
-		Line: chat.FormatLine("due opened", map[string]string{"material": Ref(m.ID, 0)}, nil)}}
+		Line: chat.FormatLine("due opened", map[string]string{"material": chat.Ref(m.ID, 0)}, nil)}}
 }
 
 // CoatCall is the button that calls a member to put a release coat on.
 func CoatCall(m shop.Mold) chat.Action {
-	return chat.Action{Label: "Remind me of the coat", Line: chat.FormatLine("due coat", map[string]string{"mold": Ref(m.ID, 0)}, nil)}
+	return chat.Action{Label: "Remind me of the coat", Line: chat.FormatLine("due coat", map[string]string{"mold": chat.Ref(m.ID, 0)}, nil)}
 }

@@ -56,7 +56,7 @@ func (l *Library) Compared(ctx context.Context, c *chat.Call) ([]shop.Material, 
 				return nil, fault.New(fault.TooManyOptions, "more than %d materials do not fit side by side", ComparedMost).In(option).
 					Hint("leave some out, or compare them in two turns")
 			}
-			all, pinned = append(all, m), append(pinned, Ref(m.ID, m.Version))
+			all, pinned = append(all, m), append(pinned, chat.Ref(m.ID, m.Version))
 		}
 		c.Pin(option, strings.Join(pinned, ", "))
 	}

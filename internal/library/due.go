@@ -18,7 +18,7 @@ const duesLooked = 200
 // about. Errors: not_found; ambiguous_name with each to choose from.
 func Due(ctx context.Context, c *chat.Call, from shop.Dues, option string) (shop.Due, error) {
 	typed := c.Text(option)
-	if id, _, ok := readRef(typed); ok {
+	if id, _, ok := chat.ReadRef(typed); ok {
 		return from.Due(ctx, c.By, id)
 	}
 	if id, err := strconv.ParseInt(typed, 10, 64); err == nil {
@@ -44,9 +44,9 @@ func Due(ctx context.Context, c *chat.Call, from shop.Dues, option string) (shop
 		return meant[0], nil
 	}
 	f := fault.New(fault.AmbiguousName, "%d of your reminders are about %q", len(meant), fault.Echo(typed)).In(option).
-		Hint("say which by its number, such as %s:%s", option, Ref(meant[0].ID, 0))
+		Hint("say which by its number, such as %s:%s", option, chat.Ref(meant[0].ID, 0))
 	for _, d := range meant[:min(len(meant), 5)] {
-		f.Offer(fault.Choice{Value: Ref(d.ID, 0), Label: Ref(d.ID, 0) + " " + fault.Echo(d.About)})
+		f.Offer(fault.Choice{Value: chat.Ref(d.ID, 0), Label: chat.Ref(d.ID, 0) + " " + fault.Echo(d.About)})
 	}
 	return shop.Due{}, f
 }
@@ -61,9 +61,9 @@ func SuggestDue(from shop.Dues) chat.Suggest {
 		}
 		var out []chat.Choice
 		for _, d := range all {
-			label := fmt.Sprintf("%s %s, %s", Ref(d.ID, 0), d.About, d.At.In(c.By.Zone()).Format("Mon 2 Jan 15:04"))
+			label := fmt.Sprintf("%s %s, %s", chat.Ref(d.ID, 0), d.About, d.At.In(c.By.Zone()).Format("Mon 2 Jan 15:04"))
 			if len(out) < most && (typed == "" || strings.Contains(chat.Fold(label), chat.Fold(typed))) {
-				out = append(out, chat.Choice{Value: Ref(d.ID, 0), Label: label})
+				out = append(out, chat.Choice{Value: chat.Ref(d.ID, 0), Label: label})
 			}
 		}
 		return out, nil

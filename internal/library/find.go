@@ -7,8 +7,6 @@ package library
 import (
 	"context"
 	"fmt"
-	"strconv"
-	"strings"
 	"sync"
 
 	"github.com/pourwright/pourwright/internal/chat"
@@ -73,7 +71,7 @@ func (l *Library) moldKind() kind[shop.Mold] {
 func (l *Library) Material(ctx context.Context, c *chat.Call, option string, use Use) (shop.Material, error) {
 	m, err := find(ctx, c, l.materialKind(), option, use)
 	if err == nil {
-		c.Pin(option, Ref(m.ID, m.Version))
+		c.Pin(option, chat.Ref(m.ID, m.Version))
 	}
 	return m, err
 }
@@ -83,7 +81,7 @@ func (l *Library) Material(ctx context.Context, c *chat.Call, option string, use
 func (l *Library) Mold(ctx context.Context, c *chat.Call, option string, use Use) (shop.Mold, error) {
 	m, err := find(ctx, c, l.moldKind(), option, use)
 	if err == nil {
-		c.Pin(option, Ref(m.ID, 0))
+		c.Pin(option, chat.Ref(m.ID, 0))
 	}
 	return m, err
 }
@@ -98,33 +96,6 @@ func (l *Library) SuggestMold(ctx context.Context, c *chat.Call, typed string) (
 	return suggest(ctx, c, l.moldKind(), typed)
 }
 
-// Ref writes a record's id and version as an option's text that means the same
-// for ever; version 0 is whichever is newest.
-func Ref(id int64, version int) string {
-	if version == 0 {
-		return fmt.Sprintf("#%d", id)
-	}
-	return fmt.Sprintf("#%d@%d", id, version)
-}
-
-// readRef reads what Ref wrote.
-func readRef(text string) (id int64, version int, ok bool) {
-	rest, isRef := strings.CutPrefix(text, "#")
-	if !isRef {
-		return 0, 0, false
-	}
-	num, ver, pinned := strings.Cut(rest, "@")
-	id, err := strconv.ParseInt(num, 10, 64)
-	if err != nil {
-		return 0, 0, false
-	}
-	if !pinned {
-		return id, 0, true
-	}
-	version, err = strconv.Atoi(ver)
-	return id, version, err == nil
-}
-
 func find[T any](ctx context.Context, c *chat.Call, k kind[T], option string, use Use) (T, error) {
 	return meant(ctx, c, k, option, c.Text(option), use)
 }
@@ -132,7 +103,7 @@ func find[T any](ctx context.Context, c *chat.Call, k kind[T], option string, us
 // meant finds what a text of an option means.
 func meant[T any](ctx context.Context, c *chat.Call, k kind[T], option, typed string, use Use) (T, error) {
 	var none T
-	id, version, ok := readRef(typed)
+	id, version, ok := chat.ReadRef(typed)
 	if !ok {
 		entries, err := k.names(ctx, c.By)
 		if err != nil {
@@ -208,9 +179,9 @@ func oneOf[T any](c *chat.Call, k kind[T], same []shop.Entry) (shop.Entry, *faul
 	}
 	f := fault.New(fault.AmbiguousName, "%d members share a %s called %q", len(same), k.word, same[0].Name)
 	for _, e := range same {
-		f.Offer(fault.Choice{Value: Ref(e.ID, 0), Label: e.Name + " (" + e.OwnerOf + ")"})
+		f.Offer(fault.Choice{Value: chat.Ref(e.ID, 0), Label: e.Name + " (" + e.OwnerOf + ")"})
 	}
-	return shop.Entry{}, f.Hint("choose by its number, such as %s for %s's", Ref(same[0].ID, 0), same[0].OwnerOf)
+	return shop.Entry{}, f.Hint("choose by its number, such as %s for %s's", chat.Ref(same[0].ID, 0), same[0].OwnerOf)
 }
 
 func suggest[T any](ctx context.Context, c *chat.Call, k kind[T], typed string) ([]chat.Choice, error) {

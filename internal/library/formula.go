@@ -22,7 +22,7 @@ func (l *Library) formulaKind() kind[shop.Formula] {
 func (l *Library) Formula(ctx context.Context, c *chat.Call, option string, use Use) (shop.Formula, error) {
 	f, err := find(ctx, c, l.formulaKind(), option, use)
 	if err == nil {
-		c.Pin(option, Ref(f.ID, f.Version))
+		c.Pin(option, chat.Ref(f.ID, f.Version))
 	}
 	return f, err
 }

@@ -24,7 +24,7 @@ func Missed(dues shop.Dues) func(context.Context, *chat.Call) (*chat.Reply, erro
 		for _, d := range missed {
 			r.Notes = append(r.Notes, MissedText(c, d))
 			r.Actions = append(r.Actions, chat.Action{Label: "Done: " + d.About,
-				Line: chat.FormatLine("due done", map[string]string{"due": Ref(d.ID, 0)}, nil)})
+				Line: chat.FormatLine("due done", map[string]string{"due": chat.Ref(d.ID, 0)}, nil)})
 		}
 		return r, nil
 	}
@@ -33,5 +33,5 @@ func Missed(dues shop.Dues) func(context.Context, *chat.Call) (*chat.Reply, erro
 // MissedText says what was missed, when it was due and how to be reached.
 func MissedText(c *chat.Call, d shop.Due) string {
 	return fmt.Sprintf("Missed: %s %s, due %s. It could be shown neither where you asked nor by direct message; open one of them to this helper.",
-		Ref(d.ID, 0), d.About, d.Missed.In(c.By.Zone()).Format("Mon 2 Jan 15:04"))
+		chat.Ref(d.ID, 0), d.About, d.Missed.In(c.By.Zone()).Format("Mon 2 Jan 15:04"))
 }

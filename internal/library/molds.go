@@ -39,7 +39,7 @@ func (l *Library) Molds(ctx context.Context, c *chat.Call, option string) ([]sho
 			}
 		}
 		molds = append(molds, m)
-		pinned = append(pinned, Ref(m.ID, 0))
+		pinned = append(pinned, chat.Ref(m.ID, 0))
 	}
 	if len(molds) == 0 {
 		return nil, fault.New(fault.MissingOption, "no mold is named").In(option).Hint(`such as %s:"harbor pawn, harbor pawn 2"`, option)

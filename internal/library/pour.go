@@ -71,7 +71,7 @@ func Pour(ctx context.Context, c *chat.Call, from shop.Pours, option string, ope
 func pinned(c *chat.Call, option string) func(shop.Pour, error) (shop.Pour, error) {
 	return func(p shop.Pour, err error) (shop.Pour, error) {
 		if err == nil {
-			c.Pin(option, Ref(p.ID, 0))
+			c.Pin(option, chat.Ref(p.ID, 0))
 		}
 		return p, err
 	}
@@ -94,7 +94,7 @@ func foundReady(all []shop.Pour, option string, now time.Time) error {
 	if i < 0 {
 		return nil
 	}
-	return fault.New(fault.UnknownPour, "no pour of yours is running; %s %s was found ready", Ref(all[i].ID, 0), PourName(all[i])).In(option).
+	return fault.New(fault.UnknownPour, "no pour of yours is running; %s %s was found ready", chat.Ref(all[i].ID, 0), PourName(all[i])).In(option).
 		Hint("/pour undo takes that back within ten minutes; /pour done says that it is out")
 }
 
@@ -110,12 +110,12 @@ func onePour(meant []shop.Pour, option, none string) (shop.Pour, error) {
 	f := fault.New(fault.MissingOption, "%d pours could be meant", len(meant)).In(option)
 	var numbers []string
 	for i, p := range meant {
-		numbers = append(numbers, Ref(p.ID, 0)+" "+PourName(p))
+		numbers = append(numbers, chat.Ref(p.ID, 0)+" "+PourName(p))
 		if i < offered {
-			f.Offer(fault.Choice{Value: Ref(p.ID, 0), Label: Ref(p.ID, 0) + " " + PourName(p)})
+			f.Offer(fault.Choice{Value: chat.Ref(p.ID, 0), Label: chat.Ref(p.ID, 0) + " " + PourName(p)})
 		}
 	}
-	return shop.Pour{}, f.Hint("say which by its number, such as %s:%s: %s", option, Ref(meant[0].ID, 0), strings.Join(numbers[:min(len(numbers), 2*offered)], "; "))
+	return shop.Pour{}, f.Hint("say which by its number, such as %s:%s: %s", option, chat.Ref(meant[0].ID, 0), strings.Join(numbers[:min(len(numbers), 2*offered)], "; "))
 }
 
 // PourName tells a pour from others, "demo rigid white, harbor pawn", "demo
@@ -142,9 +142,9 @@ func SuggestPour(from shop.Pours) chat.Suggest {
 		}
 		var out []chat.Choice
 		for _, p := range all {
-			label := fmt.Sprintf("%s %s, %s", Ref(p.ID, 0), PourName(p), p.Started.In(c.By.Zone()).Format("Mon 15:04"))
+			label := fmt.Sprintf("%s %s, %s", chat.Ref(p.ID, 0), PourName(p), p.Started.In(c.By.Zone()).Format("Mon 15:04"))
 			if typed == "" || strings.Contains(chat.Fold(label), chat.Fold(typed)) {
-				out = append(out, chat.Choice{Value: Ref(p.ID, 0), Label: label})
+				out = append(out, chat.Choice{Value: chat.Ref(p.ID, 0), Label: label})
 			}
 		}
 		return out, nil

@@ -86,7 +86,7 @@ func (s Sharing[P]) Subs() []chat.Sub {
 
 // line is a command line about the thing.
 func (s Sharing[P]) line(sub string, id int64, version int, more map[string]string) string {
-	options := map[string]string{string(s.kind): Ref(id, version)}
+	options := map[string]string{string(s.kind): chat.Ref(id, version)}
 	for k, v := range more {
 		options[k] = v
 	}

@@ -34,7 +34,7 @@ func History(c *chat.Call, kind, name string, id int64, versions []shop.Version)
 	}
 	for _, v := range versions[:min(len(versions), buttonsMost)] {
 		r.Actions = append(r.Actions, chat.Action{Label: fmt.Sprintf("Show version %d", v.Number),
-			Line: chat.FormatLine(kind+" show", map[string]string{kind: Ref(id, v.Number)}, nil)})
+			Line: chat.FormatLine(kind+" show", map[string]string{kind: chat.Ref(id, v.Number)}, nil)})
 	}
 	return r
 }
@@ -45,7 +45,7 @@ func AskRemove(kind, name string, id int64, note string) *chat.Reply {
 		Title: fmt.Sprintf("Remove %q?", name),
 		Notes: []string{note},
 		Actions: []chat.Action{{Label: "Remove it", Do: chat.DoReplace,
-			Line: chat.FormatLine(kind+" remove", map[string]string{kind: Ref(id, 0), "sure": "yes"}, []string{kind})}},
+			Line: chat.FormatLine(kind+" remove", map[string]string{kind: chat.Ref(id, 0), "sure": "yes"}, []string{kind})}},
 	}
 }
 

@@ -22,7 +22,7 @@ func (l *Library) tintKind() kind[shop.Tint] {
 func (l *Library) Tint(ctx context.Context, c *chat.Call, option string, use Use) (shop.Tint, error) {
 	t, err := find(ctx, c, l.tintKind(), option, use)
 	if err == nil {
-		c.Pin(option, Ref(t.ID, t.Version))
+		c.Pin(option, chat.Ref(t.ID, t.Version))
 	}
 	return t, err
 }
@@ -86,7 +86,7 @@ func (l *Library) Tints(ctx context.Context, c *chat.Call, option string) ([]Tin
 			}
 		}
 		asks = append(asks, ask)
-		pinned = append(pinned, Ref(ask.ID, ask.Version)+" "+amount)
+		pinned = append(pinned, chat.Ref(ask.ID, ask.Version)+" "+amount)
 	}
 	if len(asks) == 0 {
 		return nil, fault.New(fault.MissingOption, "no tint is named").In(option).Hint(`such as %s:"brick red 0.5%%"`, option)
@@ -158,7 +158,7 @@ func (l *Library) Palette(ctx context.Context, c *chat.Call, option string, base
 			return nil, err
 		}
 		palette = append(palette, t)
-		pinned = append(pinned, Ref(t.ID, t.Version))
+		pinned = append(pinned, chat.Ref(t.ID, t.Version))
 	}
 	c.Pin(option, strings.Join(pinned, ", "))
 	return palette, nil

@@ -94,7 +94,7 @@ func TintText(asks []TintAsk, doses []float64, refs bool) string {
 	for i, a := range asks {
 		name := a.Name
 		if refs {
-			name = Ref(a.ID, a.Version)
+			name = chat.Ref(a.ID, a.Version)
 		}
 		parts[i] = fmt.Sprintf("%s %.4g%%", name, 100*doses[i])
 	}
