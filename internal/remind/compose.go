@@ -81,6 +81,7 @@ func nextSteps(c *shop.Claim) []chat.Action {
 
 func list(claims []shop.Claim, now time.Time) *chat.Reply {
 	r := &chat.Reply{Title: fmt.Sprintf("%d reminders", len(claims))}
+	marked := false // by a button that no other message has
 	for i := range claims {
 		c := &claims[i]
 		if i < listMost {
@@ -88,7 +89,8 @@ func list(claims []shop.Claim, now time.Time) *chat.Reply {
 			r.Clocks = append(r.Clocks, chat.Clock{Text: clock(c, c.At), At: c.At})
 		}
 		if i < listDones {
-			r.Actions = add(r.Actions, c, chat.Action{Label: fault.Clip("Done: "+c.About, labelMost), Line: fmt.Sprintf(`/due done due:"%s"`, call(c))})
+			r.Actions = add(r.Actions, c, ofList(c, i == listDones-1 && !marked))
+			marked = marked || c.Pour == 0
 		}
 	}
 	if more := len(claims) - listMost; more > 0 {
@@ -98,6 +100,19 @@ func list(claims []shop.Claim, now time.Time) *chat.Reply {
 		r.Notes = append(r.Notes, "The first is "+late)
 	}
 	return r
+}
+
+// ofList is the button of one call in a list. A pour's leads to its card: to be
+// done is something else there, and is not said with one press among others. One
+// button of a list has a call's own number, by which the list is found again.
+func ofList(c *shop.Claim, mark bool) chat.Action {
+	switch {
+	case c.Pour == 0:
+		return chat.Action{Label: fault.Clip("Done: "+c.About, labelMost), Line: fmt.Sprintf(`/due done due:"%s"`, call(c))}
+	case mark:
+		return chat.Action{Label: fault.Clip("Snooze 10 min: "+c.About, labelMost), Line: fmt.Sprintf(`/due snooze due:"%s" in:"10 min"`, call(c))}
+	}
+	return chat.Action{Label: fmt.Sprintf("Show pour #%d", c.Pour), Line: fmt.Sprintf(`/pour show pour:"#%d"`, c.Pour)}
 }
 
 func number(c *shop.Claim) string { return fmt.Sprintf("#%d", c.ID) }

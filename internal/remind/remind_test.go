@@ -113,6 +113,40 @@ func TestManyBecomeOneList(t *testing.T) {
 	}
 }
 
+// A list's buttons close no pour: they lead to its card. One of them is the
+// list's own.
+func TestListOfPours(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		pours int // the first so many are of pours, of seven calls
+		want  []string
+	}{
+		{"two", 2, []string{"Show pour #101", "Show pour #102", "Done: 2", "Done: 3", "Done: 4"}},
+		{"all that have buttons", 6, []string{"Show pour #101", "Show pour #102", "Show pour #103", "Show pour #104", "Snooze 10 min: 4"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			synctest.Test(t, func(t *testing.T) {
+				b, s := newBook(), &service{}
+				for i := range 7 {
+					b.add(1, fmt.Sprint(i), time.Now().Add(time.Duration(i-7)*time.Second), func(d *shop.Claim) {
+						if i < c.pours {
+							d.Pour = int64(101 + i)
+						}
+					})
+				}
+				running(t, b, s, time.Now, synctest.Wait)
+				var got []string
+				for _, a := range s.shown[0].Reply.Actions {
+					got = append(got, a.Label)
+				}
+				if !slices.Equal(got, c.want) || len(s.shown[0].Marks) == 0 {
+					t.Errorf("buttons %q with %d marks, want %q", got, len(s.shown[0].Marks), c.want)
+				}
+			})
+		})
+	}
+}
+
 func TestQuietHours(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		b, s := newBook(), &service{}
