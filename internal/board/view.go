@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
@@ -160,7 +161,7 @@ func toWhat(phase string) string {
 
 func (b *Board) pourView(p shop.Pour, v shop.Viewer, home string, now time.Time, zone *time.Location) pourView {
 	phase := b.cfg.Phase(p, now)
-	number := fmt.Sprintf("#%d", p.ID)
+	number := chat.Ref(p.ID, 0)
 	pv := pourView{
 		Key: fmt.Sprintf("pour-%d", p.ID), Number: number, Name: clip(p.Mold, nameMost), Of: clip(p.Material, nameMost),
 		Where: clip(p.Where, nameMost), Phase: phase.Name, Text: clip(phase.Text, aboutMost),
@@ -235,7 +236,7 @@ func (b *Board) seeMolds(ctx context.Context, v shop.Viewer, home string, out *v
 			mv.Owner = clip(m.OwnerOf, nameMost)
 		}
 		if home != "" {
-			mv.URL = ask(home, fmt.Sprintf("/mold show mold:#%d", m.ID))
+			mv.URL = ask(home, "/mold show mold:"+chat.Ref(m.ID, 0))
 		}
 		out.Molds = append(out.Molds, mv)
 	}

@@ -86,7 +86,7 @@ func (l *Loop) showCard(ctx context.Context, c shop.CardClaim, claimed time.Time
 	ans := l.cfg.Desk.Do(within, chat.Invocation{
 		At: at, Renewal: true, Place: c.Place,
 		MemberKey: c.Member.Key, MemberName: c.Member.Name, ShopKey: c.Shop.Key, ShopName: c.Shop.Name,
-		Line: fmt.Sprintf(`/pour show pour:"#%d" show:yes`, c.Pour),
+		Line: chat.FormatLine("pour show", map[string]string{"pour": chat.Ref(c.Pour, 0), "show": "yes"}, nil),
 	})
 	outcome, err := l.outcomeOf(within, c, ans)
 	if err != nil {

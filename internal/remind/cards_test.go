@@ -95,7 +95,7 @@ func (d *deck) Do(_ context.Context, inv chat.Invocation) chat.Answer {
 			begun++
 		}
 	}
-	if !inv.Renewal || !strings.HasPrefix(inv.Line, `/pour show pour:"#`) {
+	if !inv.Renewal || !strings.HasPrefix(inv.Line, `/pour show pour:#`) {
 		return chat.Answer{Reply: &chat.Reply{Title: "no card"}}
 	}
 	return chat.Answer{Reply: &chat.Reply{Title: fmt.Sprintf("%s %d", d.state, begun), Live: &chat.Live{Pour: 10, Next: d.after(inv.At), Over: d.state == "done"}}}
