@@ -175,6 +175,25 @@ func TestMissedCallsAreTold(t *testing.T) {
 	}
 }
 
+// A pour's call that was missed leads to the pour, and closes it nowhere else.
+func TestMissedCallOfAPour(t *testing.T) {
+	d, db := deskAndStore(t)
+	told(t, d, "bram", `/pour start material:"demo rigid white" mold:"harbor pawn"`)
+	(&post{closed: true}).call(t, db, 2*time.Hour)
+	ans := ask(t, d, "bram", "/me show")
+	if got := strings.Join(labels(ans.Reply.Actions), ", "); strings.Contains(got, "Done") {
+		t.Errorf("it offers %q", got)
+	}
+	if r := press(t, d, "bram", ans, "Show pour #1").Reply; r == nil || fact(t, r, "state").Value != "running" || !strings.Contains(strings.Join(labels(r.Actions), ", "), "Still soft, Done") {
+		t.Errorf("pressed: %+v", r)
+	}
+	list := ask(t, d, "bram", "/due list")
+	press(t, d, "bram", list, "Seen #1 Ready to come out: demo rigid w…")
+	if r := told(t, d, "bram", "/due list"); said(r, "Missed") || fact(t, r, "running").Value != "#1" {
+		t.Errorf("seen, the list says %q, %+v", r.Notes, r.Facts)
+	}
+}
+
 // In a private answer, and where nobody else reads along, it stands in the
 // answer itself; the list tells it too, and then it is told.
 func TestMissedCallsInTheAnswer(t *testing.T) {

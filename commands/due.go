@@ -199,7 +199,11 @@ func (u dueCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, error)
 		}
 		action := chat.Action{Label: fault.Clip("Cancel "+name, 40), Line: dueLine("cancel", d)}
 		if !d.Missed.IsZero() {
-			action = chat.Action{Label: fault.Clip("Done "+name, 40), Line: dueLine("done", d)}
+			word := "Done "
+			if d.Pour != 0 { // it closes no pour
+				word = "Seen "
+			}
+			action = chat.Action{Label: fault.Clip(word+name, 40), Line: dueLine("done", d)}
 		}
 		if len(r.Actions) < buttons {
 			r.Actions = append(r.Actions, action)

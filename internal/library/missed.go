@@ -23,11 +23,20 @@ func Missed(dues shop.Dues) func(context.Context, *chat.Call) (*chat.Reply, erro
 		}
 		for _, d := range missed {
 			r.Notes = append(r.Notes, MissedText(c, d))
-			r.Actions = append(r.Actions, chat.Action{Label: "Done: " + d.About,
-				Line: chat.FormatLine("due done", map[string]string{"due": chat.Ref(d.ID, 0)}, nil)})
+			r.Actions = append(r.Actions, missedAction(d))
 		}
 		return r, nil
 	}
+}
+
+// missedAction takes note of a call. A pour's leads to the pour: done is said
+// there, where it counts a pull.
+func missedAction(d shop.Due) chat.Action {
+	if d.Pour != 0 {
+		ref := chat.Ref(d.Pour, 0)
+		return chat.Action{Label: "Show pour " + ref, Line: chat.FormatLine("pour show", map[string]string{"pour": ref}, nil)}
+	}
+	return chat.Action{Label: "Done: " + d.About, Line: chat.FormatLine("due done", map[string]string{"due": chat.Ref(d.ID, 0)}, nil)}
 }
 
 // MissedText says what was missed, when it was due and how to be reached.
