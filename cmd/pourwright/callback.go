@@ -35,11 +35,11 @@ type localSender struct {
 }
 
 // Send shows a call in both places.
-func (s localSender) Send(_ context.Context, m chat.Message) (chat.Outcome, error) {
+func (s localSender) Send(ctx context.Context, m chat.Message) (chat.Outcome, error) {
 	if m.MemberKey != s.member {
 		return chat.Unseen, nil
 	}
-	s.page.Call(m.Reply)
+	s.page.Call(ctx, m.Reply)
 	// It stands on the page by now, whatever becomes of the terminal.
 	return chat.Shown, s.prompt.Tell(m.Reply)
 }

@@ -37,7 +37,7 @@ func (b *Bench) do(r *http.Request, inv chat.Invocation) chat.Answer {
 // show keeps an entry and sends the browser to it, so that loading the page
 // again asks nothing again.
 func (b *Bench) show(w http.ResponseWriter, r *http.Request, e entry, replace int) {
-	id, err := b.say(e, replace)
+	id, err := b.say(r.Context(), e, replace)
 	if err != nil {
 		b.cfg.Log.Error("keep an answer", "error", err)
 		b.trouble(w, http.StatusInternalServerError, "The answer could not be kept. The log says why.")

@@ -147,15 +147,15 @@ func (b *Bench) Close() error {
 
 // Show adds an answer that was given elsewhere, such as in the terminal, to
 // the conversation. asked is what the member typed.
-func (b *Bench) Show(asked string, ans chat.Answer) {
-	if _, err := b.say(entry{asked: asked, again: lineAgain(asked), ans: ans}, 0); err != nil {
+func (b *Bench) Show(ctx context.Context, asked string, ans chat.Answer) {
+	if _, err := b.say(ctx, entry{asked: asked, again: lineAgain(asked), ans: ans}, 0); err != nil {
 		b.cfg.Log.Error("show an answer on the page", "error", err)
 	}
 }
 
 // Call shows a call to the member: an answer that nobody asked for.
-func (b *Bench) Call(r *chat.Reply) {
-	if _, err := b.say(entry{called: true, ans: chat.Answer{Reply: r, Private: true}}, 0); err != nil {
+func (b *Bench) Call(ctx context.Context, r *chat.Reply) {
+	if _, err := b.say(ctx, entry{called: true, ans: chat.Answer{Reply: r, Private: true}}, 0); err != nil {
 		b.cfg.Log.Error("show a call on the page", "error", err)
 	}
 }

@@ -168,7 +168,7 @@ func TestBrowserHearsNews(t *testing.T) {
 	tb.Load(v.page)
 	tb.Eval(`document.querySelector(".open input[type=text]").focus()`)
 	tb.TypeText("harbor pawn")
-	v.bench.Show("/mold list", chat.Answer{Command: "mold list", Reply: &chat.Reply{Title: "No molds yet"}})
+	v.bench.Show(t.Context(), "/mold list", chat.Answer{Command: "mold list", Reply: &chat.Reply{Title: "No molds yet"}})
 	tb.Until(`document.querySelector(".answer h2").textContent === "No molds yet"`)
 	tb.Same(`document.querySelectorAll(".answer").length`, `2`)
 	tb.Same(`document.querySelector(".open input[type=text]").value`, `"harbor pawn"`)

@@ -11,7 +11,7 @@ import (
 // A call stands out from what was asked for, in words too.
 func TestCallOnPage(t *testing.T) {
 	v := open(t, nil)
-	v.bench.Call(&chat.Reply{Title: "Wipe <the> mold"})
+	v.bench.Call(t.Context(), &chat.Reply{Title: "Wipe <the> mold"})
 	page := v.get("").text
 	if !strings.Contains(page, `answer called"`) || !strings.Contains(page, "You are called") || !strings.Contains(page, "Wipe &lt;the&gt; mold") {
 		t.Errorf("the page shows:\n%s", page)
@@ -37,7 +37,7 @@ func TestBrowserCalledBehind(t *testing.T) {
 	tb.Load(v.page)
 	own := tb.Eval(`document.title`)
 	tb.Eval(`(` + hide + `)(true)`)
-	v.bench.Call(&chat.Reply{Title: "Wipe the mold"})
+	v.bench.Call(t.Context(), &chat.Reply{Title: "Wipe the mold"})
 	tb.Until(`document.title.startsWith("You are called: Wipe the mold")`)
 	tb.Same(`document.querySelector("[role=status]").textContent`, `"You are called: Wipe the mold"`)
 	tb.Shoot(browser.Shots(t), "called")
@@ -49,7 +49,7 @@ func TestBrowserCalledBehind(t *testing.T) {
 	tb.Eval(`new Promise((held) => { navigator.locks.request("news", () => { held(); return new Promise((free) => { window.free = free; }); }); })`)
 	tb.Eval(`(` + hide + `)(true)`)
 	tb.Eval(settled("pending"))
-	v.bench.Call(&chat.Reply{Title: "Coat the mold"})
+	v.bench.Call(t.Context(), &chat.Reply{Title: "Coat the mold"})
 	// Longer than news would take: the page itself is asked for, over and over.
 	tb.Eval(`(async () => { for (let i = 0; i < 10; i++) await (await fetch(location.pathname)).text(); })()`)
 	tb.Same(`document.title`, own)

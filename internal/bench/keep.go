@@ -139,15 +139,17 @@ func (c *conversation) drop(e entry) {
 
 // say keeps an entry, and tells the desk of a live card what it became: it is
 // then shown anew as its pour goes on.
-func (b *Bench) say(e entry, replace int) (id int, err error) {
+func (b *Bench) say(ctx context.Context, e entry, replace int) (id int, err error) {
 	e.at = b.cfg.Now()
 	if id, err = b.keep(e, replace); err != nil || !e.ans.Live() {
 		return id, err
 	}
 	inv := b.call()
 	inv.Place = b.place()
-	// The answer stands; at worst it stays as it is.
-	if err := b.cfg.Desk.Posted(context.Background(), inv, e.ans, b.cardName(id)); err != nil {
+	// The answer stands, also for a browser that left; at worst it stays as it is.
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), callMost)
+	defer cancel()
+	if err := b.cfg.Desk.Posted(ctx, inv, e.ans, b.cardName(id)); err != nil {
 		b.cfg.Log.Error("keep a live card of the page", "error", err)
 	}
 	return id, nil

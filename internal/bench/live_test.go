@@ -56,7 +56,7 @@ func TestLiveCards(t *testing.T) {
 	v := open(t, func(c *bench.Config) { c.Desk = pours(t, d) })
 	v.ask("/pour show")
 	inv := chat.Invocation{At: noon, MemberKey: "local:ada", ShopKey: "local:kettle-lane", Line: "/pour show"}
-	v.bench.Show("/pour show", pours(t, d).Do(t.Context(), inv))
+	v.bench.Show(t.Context(), "/pour show", pours(t, d).Do(t.Context(), inv))
 	v.ask("/pour show over:yes")
 	if len(d.cards) != 2 || d.cards[0].Message == d.cards[1].Message || d.cards[0].Pour != 12 || !d.next[0].Equal(noon.Add(time.Minute)) {
 		t.Fatalf("told of %+v, next %v", d.cards, d.next)

@@ -380,7 +380,7 @@ func TestSuggestFails(t *testing.T) {
 // What is asked in the terminal stands on the page too.
 func TestShow(t *testing.T) {
 	v := open(t, nil)
-	v.bench.Show("/mold list", chat.Answer{Command: "mold list", Reply: &chat.Reply{Title: "No molds yet"}})
+	v.bench.Show(t.Context(), "/mold list", chat.Answer{Command: "mold list", Reply: &chat.Reply{Title: "No molds yet"}})
 	wants(t, v.get(""), 200, "No molds yet", `<span class="line">/mold list</span>`)
 }
 
@@ -408,7 +408,7 @@ func TestNews(t *testing.T) {
 	if kind, first := resp.Header.Get("Content-Type"), next(); kind != "text/event-stream" || first != "data: 0" {
 		t.Errorf("news begin with %q as %s", first, kind)
 	}
-	v.bench.Show("/mold list", chat.Answer{Reply: &chat.Reply{Title: "No molds yet"}})
+	v.bench.Show(t.Context(), "/mold list", chat.Answer{Reply: &chat.Reply{Title: "No molds yet"}})
 	if got := next(); got != "data: 1" {
 		t.Errorf("after an answer the news are %q", got)
 	}

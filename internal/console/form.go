@@ -27,7 +27,7 @@ func (p *Prompt) fill(ctx context.Context, form *chat.OpenForm) error {
 			return p.say("Left; nothing was sent.")
 		}
 		if f := fault.As(err); f != nil {
-			if err := p.show(chat.Answer{Fault: f, Private: true}, form.Title); err != nil || !p.Editor.Live() {
+			if err := p.show(ctx, chat.Answer{Fault: f, Private: true}, form.Title); err != nil || !p.Editor.Live() {
 				return err
 			}
 			continue
@@ -38,7 +38,7 @@ func (p *Prompt) fill(ctx context.Context, form *chat.OpenForm) error {
 		inv := p.Who.Invocation(p.Now())
 		inv.Press, inv.Filled, inv.Files = form.ID, maps.Clone(filled), files
 		ans := p.Desk.Do(ctx, inv)
-		if err := p.show(ans, form.Title); err != nil {
+		if err := p.show(ctx, ans, form.Title); err != nil {
 			return err
 		}
 		if ans.Fault == nil || !p.Editor.Live() || !asks(form, ans.Fault.Option) {

@@ -41,7 +41,7 @@ type Prompt struct {
 	Now      func() time.Time
 	FileMost int64 // bytes of a file that is attached
 	// Heard, if there, is told each answer and what was typed for it.
-	Heard func(asked string, ans chat.Answer)
+	Heard func(ctx context.Context, asked string, ans chat.Answer)
 
 	mu      sync.Mutex    // guards what follows and the screen
 	actions []chat.Action // of the last answer that had any, and of what came by itself since
@@ -125,7 +125,7 @@ func (p *Prompt) answer(ctx context.Context, line string) error {
 	inv.Line = line
 	files, err := Attach(p.Desk, line, p.FileMost)
 	if err != nil {
-		return p.show(chat.Answer{Fault: fault.As(err), Private: true}, line)
+		return p.show(ctx, chat.Answer{Fault: fault.As(err), Private: true}, line)
 	}
 	inv.Files = files
 	return p.do(ctx, inv, line)
@@ -147,14 +147,14 @@ func (p *Prompt) do(ctx context.Context, inv chat.Invocation, asked string) erro
 	if ans.Form != nil {
 		return p.fill(ctx, ans.Form)
 	}
-	return p.show(ans, asked)
+	return p.show(ctx, ans, asked)
 }
 
 // show saves what comes with an answer and prints it. A picture that can't be
 // saved does not take the answer with it.
-func (p *Prompt) show(ans chat.Answer, asked string) error {
+func (p *Prompt) show(ctx context.Context, ans chat.Answer, asked string) error {
 	if p.Heard != nil {
-		p.Heard(asked, ans)
+		p.Heard(ctx, asked, ans)
 	}
 	saved, saveErr := p.Folder.Save(ans.Reply)
 	p.mu.Lock()

@@ -169,7 +169,7 @@ func inOrder(t *testing.T, text string, parts ...string) {
 func TestPromptAnswersAndPresses(t *testing.T) {
 	c := converse(t)
 	var heard []string
-	c.prompt.Heard = func(asked string, ans chat.Answer) {
+	c.prompt.Heard = func(_ context.Context, asked string, ans chat.Answer) {
 		if ans.Reply != nil {
 			heard = append(heard, asked+" → "+ans.Reply.Title)
 		}
