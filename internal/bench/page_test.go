@@ -124,7 +124,7 @@ func TestPressReplaces(t *testing.T) {
 	}
 	press("demo rigid white")
 	wants(t, page, 200, "Mix 150 g A", `<span class="line">demo rigid white</span>`)
-	if strings.Contains(page.text, `role="alert"`) || strings.Contains(page.text, `id="a2"`) {
+	if strings.Contains(page.text, `class="fault"`) || strings.Contains(page.text, `id="a2"`) {
 		t.Errorf("the refusal is still there:\n%s", page.text)
 	}
 	press("Twice as much")
