@@ -67,16 +67,15 @@ func callOf(c *chat.Call, about string, at time.Time) shop.Due {
 // What is still soft is looked at again after a quarter of the time it has had,
 // within these bounds: common practice, no source.
 const (
-	softShare   = 4
-	softLeast   = 10 * time.Minute
-	softMost    = 24 * time.Hour
-	callsLooked = 500 // above what is kept of one member
+	softShare = 4
+	softLeast = 10 * time.Minute
+	softMost  = 24 * time.Hour
 )
 
 // callAgain makes sure that a pour found soft is called for again, and gives
 // when.
 func callAgain(ctx context.Context, c *chat.Call, books shop.Books, pour shop.Pour) (time.Time, error) {
-	coming, err := books.Dues.Dues(ctx, c.By, callsLooked)
+	coming, err := books.Dues.Dues(ctx, c.By, library.DuesLooked)
 	if err != nil {
 		return time.Time{}, fmt.Errorf("list dues: %w", err)
 	}

@@ -17,8 +17,8 @@ import (
 	"github.com/pourwright/pourwright/internal/mesh"
 )
 
-// serveRate is how often one member may ask, and how often a whole shop: bursts while trying things out,
-// and no flood of one that keeps others waiting.
+// serveRate is how often one member may ask, and how often a whole shop:
+// bursts while trying things out, and no flood of one that keeps others waiting.
 var serveRate = chat.Rate{PerMinute: 30, Burst: 15, ShopPerMinute: 600, ShopBurst: 150}
 
 // noToken says how to get one.

@@ -16,6 +16,7 @@ import (
 	"github.com/pourwright/pourwright/internal/console"
 	"github.com/pourwright/pourwright/internal/demo"
 	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/library"
 	"github.com/pourwright/pourwright/internal/mesh"
 	"github.com/pourwright/pourwright/internal/shop"
 	"github.com/pourwright/pourwright/internal/store/sqlite"
@@ -148,8 +149,7 @@ func (p *program) farewell(ctx context.Context, db *sqlite.DB, w console.Who, t 
 	if err != nil {
 		return fmt.Errorf("see what is left to come: %w", err)
 	}
-	const counted = 500 // above what is kept of one member
-	dues, err := db.Dues(ctx, v, counted)
+	dues, err := db.Dues(ctx, v, library.DuesLooked)
 	if err != nil {
 		return fmt.Errorf("list what is left to come: %w", err)
 	}

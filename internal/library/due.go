@@ -11,8 +11,9 @@ import (
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
-// duesLooked is as many as a member has.
-const duesLooked = 200
+// DuesLooked is more than a member has: those to come, and the missed ones,
+// which stand before them.
+const DuesLooked = 500
 
 // Due finds the reminder that the option names: by its number, or by what it is
 // about. Errors: not_found; ambiguous_name with each to choose from.
@@ -24,7 +25,7 @@ func Due(ctx context.Context, c *chat.Call, from shop.Dues, option string) (shop
 	if id, err := strconv.ParseInt(typed, 10, 64); err == nil {
 		return from.Due(ctx, c.By, id)
 	}
-	all, err := from.Dues(ctx, c.By, duesLooked)
+	all, err := from.Dues(ctx, c.By, DuesLooked)
 	if err != nil {
 		return shop.Due{}, fmt.Errorf("list dues: %w", err)
 	}
@@ -55,7 +56,7 @@ func Due(ctx context.Context, c *chat.Call, from shop.Dues, option string) (shop
 func SuggestDue(from shop.Dues) chat.Suggest {
 	return func(ctx context.Context, c *chat.Call, typed string) ([]chat.Choice, error) {
 		const most = 25
-		all, err := from.Dues(ctx, c.By, duesLooked)
+		all, err := from.Dues(ctx, c.By, DuesLooked)
 		if err != nil {
 			return nil, fmt.Errorf("list dues: %w", err)
 		}
