@@ -222,7 +222,7 @@ func (b batchCommand) fromMold(ctx context.Context, c *chat.Call) (order, error)
 	if m.Cavities > 1 || c.Has("count") {
 		o.fills = fmt.Sprintf("%d parts = %s", parts, fillsOf(fills, m.Cavities))
 		if spare := fills*m.Cavities - parts; spare > 0 {
-			o.notes = append(o.notes, fmt.Sprintf("The last fill leaves %s empty; count:%d fills them all.", cavities(spare), fills*m.Cavities))
+			o.notes = append(o.notes, fmt.Sprintf("The last fill leaves %s empty; count:%d fills them all.", quantity.Count(spare, "cavity", "cavities"), fills*m.Cavities))
 		}
 	}
 	o.notes = append(o.notes, coatNotes(m, fills)...)
@@ -236,13 +236,6 @@ func fillsOf(fills, cavities int) string {
 		return fmt.Sprintf("1 fill of %d", cavities)
 	}
 	return fmt.Sprintf("%d fills of %d", fills, cavities)
-}
-
-func cavities(n int) string {
-	if n == 1 {
-		return "1 cavity"
-	}
-	return fmt.Sprintf("%d cavities", n)
 }
 
 // fill adds what the other options say.

@@ -10,6 +10,7 @@ import (
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/formula"
 	"github.com/pourwright/pourwright/internal/library"
+	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shop"
 	"github.com/pourwright/pourwright/internal/transfer"
 )
@@ -221,7 +222,7 @@ func lookedAt(c *chat.Call, rep transfer.Report, path string) (*chat.Reply, erro
 		return nil, err
 	}
 	fresh, same, changed, bad := rep.Count(transfer.Fresh), rep.Count(transfer.Same), rep.Count(transfer.Changed), rep.Count(transfer.Refused)
-	r.Title = fmt.Sprintf("%s: %d new, %d the same, %d changed, %d refused. Nothing is changed yet", rowsText(rep.Rows()), fresh, same, changed, bad)
+	r.Title = fmt.Sprintf("%s: %d new, %d the same, %d changed, %d refused. Nothing is changed yet", quantity.Count(rep.Rows(), "row", "rows"), fresh, same, changed, bad)
 	if fresh+changed == 0 {
 		r.Steps = append(r.Steps, "There is nothing to bring in.")
 	} else {
@@ -251,13 +252,6 @@ func again(c *chat.Call, path string, changed, bad int) string {
 		line += " skip_bad:yes"
 	}
 	return line
-}
-
-func rowsText(n int) string {
-	if n == 1 {
-		return "1 row"
-	}
-	return fmt.Sprintf("%d rows", n)
 }
 
 // reported puts a report into facts, what needs a hand first.

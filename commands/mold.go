@@ -107,12 +107,7 @@ func coatNotes(m shop.Mold, fills int) []string {
 	return []string{fmt.Sprintf("A release coat falls due on %s after %s of these.", m.Name, pullsOf(due))}
 }
 
-func pullsOf(n int) string {
-	if n == 1 {
-		return "1 pull"
-	}
-	return fmt.Sprintf("%d pulls", n)
-}
+func pullsOf(n int) string { return quantity.Count(n, "pull", "pulls") }
 
 func moldLine(sub string, m shop.Mold, more map[string]string) string {
 	options := map[string]string{"mold": chat.Ref(m.ID, 0)}

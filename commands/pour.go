@@ -126,16 +126,16 @@ func (p pourCommand) list(ctx context.Context, c *chat.Call) (*chat.Reply, error
 }
 
 func listTitle(running, others int) string {
-	shown := countOf(others, "pour", "pours") + " that others show here"
+	shown := quantity.Count(others, "pour", "pours") + " that others show here"
 	switch {
 	case running == 0 && others > 0:
 		return "None of yours is under way, but " + shown
 	case running == 0:
 		return "No pour is under way"
 	case others > 0:
-		return countOf(running, "pour", "pours") + " under way, and " + shown
+		return quantity.Count(running, "pour", "pours") + " under way, and " + shown
 	}
-	return countOf(running, "pour", "pours") + " under way"
+	return quantity.Count(running, "pour", "pours") + " under way"
 }
 
 // listed adds a pour to a list, with a button for the first few.

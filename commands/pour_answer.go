@@ -142,7 +142,7 @@ func (p pourCommand) undo(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	r := p.card(c, pour)
 	r.Title = "Taken back: " + eventText(c, pour, back) + ", " + library.PourName(pour)
 	if back.Pulls > 0 {
-		r.Notes = append([]string{countOf(back.Pulls, "pull is", "pulls are") + " not counted any more."}, r.Notes...)
+		r.Notes = append([]string{quantity.Count(back.Pulls, "pull is", "pulls are") + " not counted any more."}, r.Notes...)
 	}
 	if back.What == shop.EventNote || back.What == shop.EventCoat {
 		return r, nil
@@ -168,12 +168,4 @@ func eventText(c *chat.Call, pour shop.Pour, e shop.PourEvent) string {
 		return "the note " + noteText(c, e)
 	}
 	return string(e.What)
-}
-
-// countOf writes "1 pour", "3 pours".
-func countOf(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }

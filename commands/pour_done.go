@@ -13,6 +13,7 @@ import (
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/library"
 	"github.com/pourwright/pourwright/internal/moldcare"
+	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
@@ -80,7 +81,7 @@ func partsOut(c *chat.Call, parts int) (good, spoiled int, err error) {
 		if !c.Has("spoiled") {
 			option = "good"
 		}
-		return 0, 0, fault.New(fault.OutOfRange, "good and spoiled do not add up to the %s poured", countOf(parts, "part", "parts")).In(option).
+		return 0, 0, fault.New(fault.OutOfRange, "good and spoiled do not add up to the %s poured", quantity.Count(parts, "part", "parts")).In(option).
 			Hint("good and spoiled are %d together; give one of them and the rest is the other", parts)
 	}
 	return good, spoiled, nil
@@ -107,8 +108,8 @@ func spoiledFills(c *chat.Call, pour shop.Pour, spoiled int) (ids []int64, err e
 	case len(fills) > 1 && !c.Has("spoiled_in") && spoiled < max(pour.Count, 1):
 		return nil, whichSpoiled(fills)
 	case c.Has("spoiled_in") && (spoiled > parts || spoiled < len(all)):
-		return nil, fault.New(fault.OutOfRange, "%s can't be in %s of %s", countOf(spoiled, "spoiled part", "spoiled parts"),
-			countOf(len(all), "mold", "molds"), countOf(parts, "part", "parts")).In("spoiled_in").
+		return nil, fault.New(fault.OutOfRange, "%s can't be in %s of %s", quantity.Count(spoiled, "spoiled part", "spoiled parts"),
+			quantity.Count(len(all), "mold", "molds"), quantity.Count(parts, "part", "parts")).In("spoiled_in").
 			Hint("name just the molds with spoiled parts, with commas between")
 	case 2*spoiled < parts:
 		return nil, nil

@@ -18,6 +18,7 @@ import (
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/library"
 	"github.com/pourwright/pourwright/internal/mesh"
+	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shop"
 	"github.com/pourwright/pourwright/internal/store/sqlite"
 )
@@ -162,10 +163,7 @@ func (p *program) farewell(ctx context.Context, db *sqlite.DB, w console.Who, t 
 	if left == 0 {
 		return nil
 	}
-	calls := "1 call"
-	if left > 1 {
-		calls = fmt.Sprintf("%d calls", left)
-	}
+	calls := quantity.Count(left, "call", "calls")
 	if !t.keep {
 		_, err = fmt.Fprintf(p.Out, "%s to come went with the demo shop; --db FILE keeps it.\n", calls)
 		return err

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
@@ -271,12 +272,7 @@ func ask(home, line string) string {
 	return home + "?line=" + strings.ReplaceAll(url.QueryEscape(line), "+", "%20")
 }
 
-func counted(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
-}
+func counted(n int, noun string) string { return quantity.Count(n, noun, noun+"s") }
 
 // clock is a time of day, with the day where that is another one.
 func clock(at, now time.Time, zone *time.Location) string {

@@ -9,6 +9,7 @@ import (
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/cure"
 	"github.com/pourwright/pourwright/internal/fault"
+	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shop"
 	"github.com/pourwright/pourwright/internal/working"
 )
@@ -62,12 +63,7 @@ const (
 	worthSaying = 0.05
 )
 
-func pours(n int) string {
-	if n == 1 {
-		return "1 pour"
-	}
-	return fmt.Sprintf("%d pours", n)
-}
+func pours(n int) string { return quantity.Count(n, "pour", "pours") }
 
 // Lesson is what was learned about a material by now. Errors are those of
 // cure.FromProfile.

@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/plot/vg/draw"
+
+	"github.com/pourwright/pourwright/internal/quantity"
 )
 
 // boxLines draws the box round the part, to be covered by it.
@@ -142,7 +144,7 @@ func (s *sheet) caption(p Part, from view, hidden int) {
 			s.diamond(spot{x + 10, mid}, true)
 			x += 28
 		}
-		say(holesCaption(n), sheetWidth-10-x)
+		say(quantity.Count(n, "hole", "holes"), sheetWidth-10-x)
 	}
 	words := "from " + from.words
 	if from.words != views[0].words && x+width(regular(small), words) < sheetWidth-16 {

@@ -1,7 +1,6 @@
 package plot
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -118,11 +117,4 @@ func (s *sheet) diamond(at spot, hidden bool) {
 	if hidden {
 		s.fill(white, path(r-4)...)
 	}
-}
-
-func holesCaption(n int) string {
-	if n == 1 {
-		return "1 hole"
-	}
-	return fmt.Sprintf("%d holes", n)
 }

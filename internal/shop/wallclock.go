@@ -2,11 +2,11 @@ package shop
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 	"time"
 
 	"github.com/pourwright/pourwright/internal/material"
+	"github.com/pourwright/pourwright/internal/quantity"
 )
 
 // Wall is the instant at which the clocks of a zone show the date and time of
@@ -100,12 +100,7 @@ func (e Every) String() string {
 	return ""
 }
 
-func counted(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return strconv.Itoa(n) + " " + noun + "s"
-}
+func counted(n int, noun string) string { return quantity.Count(n, noun, noun+"s") }
 
 // durationText is a time in hours, minutes and seconds, without its zero parts.
 func durationText(d time.Duration) string {

@@ -1,0 +1,11 @@
+package quantity
+
+import "strconv"
+
+// Count writes a number of things, "1 pour", "3 pours".
+func Count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return strconv.Itoa(n) + " " + many
+}
