@@ -46,16 +46,6 @@ func (b Backing) reflectance() float64 {
 	return cardReflectance
 }
 
-// ParseBacking reads white or black. Error: not_found.
-func ParseBacking(text string) (Backing, error) {
-	switch b := Backing(strings.ToLower(strings.TrimSpace(text))); b {
-	case NoBacking, WhiteBacking, BlackBacking:
-		return b, nil
-	}
-	return NoBacking, fault.New(fault.NotFound, "there is no backing %q", fault.Echo(text)).In("backing").
-		Hint("say what lies behind the part: white or black").Choose(string(WhiteBacking), string(BlackBacking))
-}
-
 // Wall is a thickness in mm over a backing. Zero is a wall too thick to see
 // through.
 type Wall struct {
