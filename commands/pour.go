@@ -32,12 +32,12 @@ func newPour(d deps) chat.Command {
 		Help:  "keep a pour's clock, be called when it is ready, and count what came out",
 		About: "A pour keeps the forecast it began with and calls you once, when it should be ready and cool. What you find at it, ready or still soft, narrows the next forecast for that material: your own pours first, and those that others share with the shop by half. Done counts a pull of each mold. All of it can be taken back for ten minutes. Nobody else sees a pour unless you show it.",
 		Asks: []chat.Ask{
-			{Question: "I just poured. When may I look?", Line: `/pour start material:"demo rigid white" mold:"harbor pawn"`},
+			{Question: "I am mixing now. When may I look?", Line: `/pour start material:"demo rigid white" mold:"harbor pawn"`},
 			{Question: "I brush it in three coats. When does the next one go on?", Line: `/pour start material:"demo flexible amber" thickness:"6 mm" coats:3`},
 			{Question: "What is curing right now?", Line: `/pour list`},
 		},
 		Subs: []chat.Sub{
-			{Name: "start", Help: "it is in the mold: start its clock", Writes: true, Computes: true, Run: p.start, Options: p.startOptions(),
+			{Name: "start", Help: "start its clock as A meets B", Writes: true, Computes: true, Run: p.start, Options: p.startOptions(),
 				Forms: []chat.Form{{Title: "A pour", Options: []string{"material", "mold", "tint", "temp", "count"}}}},
 			{Name: "list", Help: "your pours and those the shop shows, with what each is going through", Run: p.list},
 			{Name: "show", Help: "where a pour stands", Computes: true, Options: one, Run: p.show},
@@ -148,12 +148,12 @@ func (p pourCommand) listed(c *chat.Call, r *chat.Reply, pour shop.Pour, whose s
 	}
 }
 
-// standing is where a pour stands, in a line: "try it until 10:20, poured 09:30".
+// standing is where a pour stands, in a line: "try it until 10:20, started 09:30".
 func standing(c *chat.Call, pour shop.Pour) string {
 	phase := library.PhaseOf(pour, c.At)
 	switch pour.State {
 	case shop.PourRunning:
-		text := phase.Name + untilText(c, phase) + ", poured " + clock(c, pour.Started)
+		text := phase.Name + untilText(c, phase) + ", started " + clock(c, pour.Started)
 		if d := pour.Foreseen.Demold; d.High > 0 && pour.CoatsOn >= pour.Coats {
 			text += ", out " + between(c, pour.CoatedAt(), d)
 		}

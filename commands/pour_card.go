@@ -30,7 +30,7 @@ func (p pourCommand) show(ctx context.Context, c *chat.Call) (*chat.Reply, error
 func (p pourCommand) cardCautions(ctx context.Context, c *chat.Call, pour shop.Pour) ([]chat.Caution, error) {
 	now := caution.Situation{}
 	switch library.PhaseOf(pour, c.At).Name {
-	case library.PhasePotLife, library.PhaseGelling, library.PhaseNextCoat, library.PhaseLateCoat:
+	case library.PhaseMixing, library.PhasePotLife, library.PhaseGelling, library.PhaseNextCoat, library.PhaseLateCoat:
 		now.Step = caution.Mixing
 	case library.PhaseTryIt, library.PhaseReady:
 		return chat.Cautions(caution.For(caution.Situation{Step: caution.Demolding})), nil
@@ -116,7 +116,7 @@ func cardFacts(c *chat.Call, p shop.Pour, phase library.Phase) []chat.Fact {
 	if p.Coats > 0 {
 		facts = append(facts, chat.Whole("coats_on", "Coats on", p.CoatsOn, fmt.Sprintf("%d of %d", p.CoatsOn, p.Coats)))
 	}
-	facts = append(facts, instant(c, "started", "Poured", p.Started))
+	facts = append(facts, instant(c, "started", "Started", p.Started))
 	if p.State.Ended() {
 		facts = append(facts, instant(c, "ended", "Ended", p.Ended))
 	} else {

@@ -308,7 +308,7 @@ func begunTitle(c *chat.Call, pour shop.Pour) string {
 		}
 		return title
 	}
-	title := fmt.Sprintf("Poured at %s: %s", clock(c, pour.Started), library.PourName(pour))
+	title := fmt.Sprintf("Started at %s: %s", clock(c, pour.Started), library.PourName(pour))
 	if f.Demold.High > 0 {
 		title += ". Out " + between(c, pour.Started, f.Demold)
 		if f.Peak.High > cure.CoolFace && f.Cool.High > f.Demold.High {

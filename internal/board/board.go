@@ -32,7 +32,7 @@ import (
 
 // Phase is where a pour stands, in words.
 type Phase struct {
-	Name string // pot life, gelling, next coat, late coat, wait, try it, ready
+	Name string // mixing, pot life, gelling, next coat, late coat, wait, try it, ready
 	Text string // what that means for whoever stands beside it
 	// From when and until when it stands there; Until is zero where the end is
 	// open.

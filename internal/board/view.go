@@ -141,7 +141,7 @@ func byTime(a, b time.Time) int {
 // then what is there to be taken out. What is curing comes by its end.
 func kindOf(phase string) (kind string, rank int) {
 	switch phase {
-	case "pot life", "next coat", "late coat":
+	case "mixing", "pot life", "next coat", "late coat":
 		return "act", 0
 	case "ready", "try it":
 		return "look", 1

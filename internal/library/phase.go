@@ -18,8 +18,9 @@ type Phase struct {
 }
 
 // The phases of a pour, in their order. Of a part built in coats each coat goes
-// through the first two and, but for the last, through NextCoat and LateCoat.
+// through the first three and, but for the last, through NextCoat and LateCoat.
 const (
+	PhaseMixing   = "mixing"
 	PhasePotLife  = "pot life"
 	PhaseGelling  = "gelling"
 	PhaseNextCoat = "next coat"
@@ -28,6 +29,10 @@ const (
 	PhaseTryIt    = "try it"
 	PhaseReady    = "ready"
 )
+
+// mixingShare is the part of the short end of the pot life in which it is still
+// stirred and poured: common practice, no source.
+const mixingShare = 1.0 / 3
 
 // PhaseOf tells what a pour is going through at a time. It is pure, and the
 // same for all who ask: times are for each reader's own clock. An ended pour is
@@ -92,6 +97,7 @@ func phases(p shop.Pour) (all []stage) {
 		}
 	}
 	open := func(name, text string) []stage { return append(all, stage{name: name, text: text, open: true}) }
+	until(PhaseMixing, "stir, scrape, pour", f.PotLife.Low*mixingShare)
 	flows := "it still flows: top up, let bubbles out"
 	if p.Coats > 0 {
 		flows = "it still flows: finish this coat"

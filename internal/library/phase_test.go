@@ -44,9 +44,9 @@ func TestPhaseOf(t *testing.T) {
 		name         string
 		since, until float64 // s after the pour; until 0 is open
 	}{
-		{"at once", running(), 0, library.PhasePotLife, 0, 150},
-		{"before it began", running(), -60, library.PhasePotLife, 0, 150},
-		{"it still flows", running(), 149, library.PhasePotLife, 0, 150},
+		{"at once", running(), 0, library.PhaseMixing, 0, 50},
+		{"before it began", running(), -60, library.PhaseMixing, 0, 50},
+		{"it still flows", running(), 149, library.PhasePotLife, 50, 150},
 		{"it sets", running(), 150, library.PhaseGelling, 150, 400},
 		{"it cures", running(), 400, library.PhaseWait, 400, 600},
 		{"a tenth is ready", running(), 600, library.PhaseTryIt, 600, 1500},
@@ -56,7 +56,7 @@ func TestPhaseOf(t *testing.T) {
 		{"the first coat is wet", coats, 200, library.PhaseGelling, 150, 400},
 		{"the second goes on", coats, 450, library.PhaseNextCoat, 400, 600},
 		{"the second is late", coats, 700, library.PhaseLateCoat, 600, 0},
-		{"the second is on", second, 610, library.PhasePotLife, 600, 750},
+		{"the second is on", second, 610, library.PhaseMixing, 600, 650},
 		{"the third is on", last, 1300, library.PhaseTryIt, 1200, 2100},
 		{"found ready", ended(shop.PourReady), 4000, library.PhaseReady, 3600, 0},
 		{"done", ended(shop.PourDone), 4000, "done", 3600, 0},
