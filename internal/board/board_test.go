@@ -85,7 +85,7 @@ func TestBench(t *testing.T) {
 		t.Fatalf("status %d: %s", page.status, page.text)
 	}
 	page.has(t, "The Hall", "4 pours, 1 liquid, 2 to look at", "4:09 min", "until 14:34", "25 min", "to a first look", "so far</span>",
-		"casting epoxy", "6 parts", "member 2</bdi>’s", "what pot life means", "Poured 14:20",
+		"casting epoxy", "6 parts", "member 2</bdi>’s", "what pot life means", "Started 14:20",
 		"../?line=%2Fpour%20show%20pour%3A%231", "order silicone", "due since 14:28", "3 h 00 min", "ada&#39;s own mold", "coat in 3 pulls", "release coat due")
 	page.lacks(t, "secret", "bram&#39;s call", "torn tray", "hidden mold")
 	last := -1
