@@ -39,14 +39,20 @@ func Words() []string {
 // Lookup finds a term by its word or an alias, whatever the case, hyphens and
 // a plural s. Near names are left to the caller.
 func Lookup(word string) (Term, bool) {
-	i, ok := index[termKey(word)]
-	if !ok {
-		i, ok = index[strings.TrimSuffix(termKey(word), "s")]
-	}
+	i, ok := at(termKey(word))
 	if !ok {
 		return Term{}, false
 	}
 	return glossary[i], true
+}
+
+// at is the place of a term by its key.
+func at(key string) (int, bool) {
+	i, ok := index[key]
+	if !ok {
+		i, ok = index[strings.TrimSuffix(key, "s")]
+	}
+	return i, ok
 }
 
 // index finds a term by key.
@@ -66,31 +72,27 @@ func termKey(word string) string {
 	}), " ")
 }
 
-// longestTerm is the most words that a term has.
-const longestTerm = 4
-
 // Used gives the trade words in a text as they stand there, in lower case but for initials,
 // first use first and each meaning once, for a reply to point at. Words of
 // everyday speech are left out.
 func Used(text string) []string {
 	words := strings.FieldsFunc(text, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+	lower := make([]string, len(words))
+	for i, w := range words {
+		lower[i] = strings.ToLower(w)
+	}
 	var out []string
-	seen := map[string]bool{}
+	var seen []int
 	for i := 0; i < len(words); {
 		n := 1
-		if !beginsTerm(words[i]) {
-			i++
-			continue
-		}
-		for size := min(longestTerm, len(words)-i); size > 0; size-- {
-			found := asWritten(words[i : i+size])
-			t, ok := Lookup(found)
-			if !ok || t.common || tooShort(words[i:i+size]) {
+		for size := min(longest(lower[i]), len(words)-i); size > 0; size-- {
+			term, ok := at(strings.Join(lower[i:i+size], " "))
+			if !ok || glossary[term].common || tooShort(words[i:i+size]) {
 				continue
 			}
-			if !seen[t.Word] {
-				seen[t.Word] = true
-				out = append(out, found)
+			if !slices.Contains(seen, term) {
+				seen = append(seen, term)
+				out = append(out, asWritten(words[i:i+size]))
 			}
 			n = size
 			break
@@ -100,20 +102,21 @@ func Used(text string) []string {
 	return out
 }
 
-// firstWords has the first word of every key in the index.
-var firstWords = func() map[string]bool {
-	m := map[string]bool{}
+// firstWords has the first word of every key in the index, with the words of
+// the longest key that begins with it.
+var firstWords = func() map[string]int {
+	m := map[string]int{}
 	for key := range index {
-		first, _, _ := strings.Cut(key, " ")
-		m[first] = true
+		words := strings.Fields(key)
+		m[words[0]] = max(m[words[0]], len(words))
 	}
 	return m
 }()
 
-// beginsTerm tells quickly that no term begins with a word, as is so for most.
-func beginsTerm(word string) bool {
-	word = strings.ToLower(word)
-	return firstWords[word] || firstWords[strings.TrimSuffix(word, "s")]
+// longest is how many words a term that begins with a word in lower case may
+// have: none for most.
+func longest(word string) int {
+	return max(firstWords[word], firstWords[strings.TrimSuffix(word, "s")])
 }
 
 // asWritten joins words in lower case, but for what is all capitals.

@@ -12,6 +12,7 @@ import (
 
 // slowUsed looks every run of words up, as Used would without its short cut.
 func slowUsed(text string) []string {
+	const longestTerm = 6 // words; more than any term has
 	words := strings.FieldsFunc(text, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
 	var out, seen []string
 	for i := 0; i < len(words); i++ {

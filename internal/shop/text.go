@@ -45,9 +45,27 @@ func Unseen(r rune) bool {
 // marks than it can carry. What ends a line becomes a space, or stays where
 // lines are wanted.
 func Seen(s string, lines bool) string {
-	if Plain(s) {
+	if strings.IndexFunc(s, func(r rune) bool { return !ordinary(r) }) < 0 {
 		return s
 	}
+	return sift(s, lines)
+}
+
+// ordinary tells quickly of most characters that they are seen as they are:
+// ASCII, Latin letters and signs such as °, dashes and quotes, arrows and those
+// of arithmetic. A test holds it against sift.
+func ordinary(r rune) bool {
+	switch {
+	case r <= '~':
+		return r >= ' '
+	case r <= '\u02ff':
+		return r > '\u00a0' && r != '\u00ad' // which is seen at the end of a line alone
+	}
+	return r >= '\u2010' && r <= '\u2027' || r >= '\u2190' && r <= '\u22ff'
+}
+
+// sift is Seen, one character after another.
+func sift(s string, lines bool) string {
 	var b strings.Builder
 	b.Grow(len(s))
 	marks := 0
