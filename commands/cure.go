@@ -144,7 +144,11 @@ func cureTitle(m shop.Material, site forecast.Site, f *forecast.Forecast, sys qu
 	case f.Has(cure.Slow), f.Has(cure.NoModel):
 		return library.Capital(before + "out of the mold after " + quantity.Text(f.Title.High, quantity.Time, sys) + ", as the bulletin says" + of)
 	}
-	return library.Capital(before + "out of the mold after " + timeSpan(f.Title, sys) + of)
+	cool := ""
+	if f.Peak.High > cure.CoolFace && f.Cool.High > f.Title.High {
+		cool = ", cool after " + quantity.Text(cure.RoundOut(f.Cool).High, quantity.Time, sys)
+	}
+	return library.Capital(before + "out of the mold after " + timeSpan(f.Title, sys) + cool + of)
 }
 
 // cureFacts lists what was worked out, what matters first ahead.
