@@ -22,16 +22,17 @@ func (k shelf[P]) addAll(ctx context.Context, s *Store, st shop.Stamp, all []P) 
 		if err := k.roomFor(ctx, t, st.By, s.cfg.Limits, len(all)); err != nil {
 			return err
 		}
+		b := batch{kind: k.kind, t: t, st: st}
 		for i := range all {
 			name, profile, err := k.encode(&all[i])
 			if err != nil {
-				return err
+				return b.after(ctx, err)
 			}
-			if _, err := k.put(ctx, t, st, name, k.family(&all[i]), profile, false); err != nil {
+			if err := b.add(ctx, fresh{name, shop.NameKey(name), k.family(&all[i]), profile}); err != nil {
 				return err
 			}
 		}
-		return nil
+		return b.flush(ctx)
 	})
 }
 

@@ -35,6 +35,11 @@ func (k kind) distinct(ctx context.Context, t *txn, v shop.Viewer, name string, 
 	case like == "":
 		return nil
 	}
-	return fault.New(fault.NameTaken, "that name looks the same as %s's %s, but is spelled with letters of another alphabet", owner, like).
+	return alike(owner, like)
+}
+
+// alike refuses a name that looks the same as a member's.
+func alike(owner, name string) error {
+	return fault.New(fault.NameTaken, "that name looks the same as %s's %s, but is spelled with letters of another alphabet", owner, name).
 		In("name").Hint("choose a name that can be told apart, such as one with your own name in it")
 }

@@ -157,6 +157,34 @@ func (k kind) insert(v shop.Viewer, columns string, args ...any) statement {
 	}
 }
 
+// insertMany makes records of the viewer's own that only the viewer sees, with
+// version 1 to come. Names whose keys the viewer has already are left out. each
+// holds the name, its key and the family of one after another.
+func (k kind) insertMany(v shop.Viewer, at int64, each []any) statement {
+	return statement{
+		text: "INSERT INTO " + k.table + " (owner, shop, shared, version, created_at, edited_at, name, name_key, family)" +
+			" SELECT ?, ?, 0, 1, ?, ?, p.column1, p.column2, p.column3 FROM " + values(3, len(each)) + " p WHERE TRUE ON CONFLICT DO NOTHING",
+		args: slices.Concat([]any{int64(v.Member.ID), int64(v.Shop.ID), at, at}, each),
+	}
+}
+
+// insertVersions adds version 1 to such records. each holds the key of the
+// name and the profile of one after another. CROSS JOIN, to SQLite, is in this
+// order: by the list into the index of names.
+func (k kind) insertVersions(v shop.Viewer, at int64, each []any) statement {
+	return statement{
+		text: "INSERT INTO " + k.versions() + " (owner, record, number, at, profile) SELECT owner, id, 1, ?, p.column2 FROM " +
+			values(2, len(each)) + " p CROSS JOIN " + k.table + " WHERE " + owned + " AND name_key = p.column1",
+		args: slices.Concat([]any{at}, each, []any{int64(v.Member.ID)}),
+	}
+}
+
+// values is a table of so many columns, with all of its values to come.
+func values(columns, all int) string {
+	row := "(" + marks(columns) + ")"
+	return "(VALUES " + row + strings.Repeat(", "+row, all/columns-1) + ")"
+}
+
 // insertVersion adds a version to a record of the viewer's own.
 func (k kind) insertVersion(v shop.Viewer, record int64, number int, at int64, profile string) statement {
 	return statement{

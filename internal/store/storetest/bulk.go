@@ -1,6 +1,7 @@
 package storetest
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -14,7 +15,7 @@ import (
 // obeys the rules of what comes one by one.
 func bulk(t *testing.T, open Open) {
 	limits := store.DefaultLimits()
-	limits.Materials, limits.Pulls, limits.Pours, limits.PastPours = 4, 3, 1, 2
+	limits.Materials, limits.Pulls, limits.Pours, limits.PastPours = 5, 3, 1, 2
 	w := newWorld(t, open, limits)
 	w.add(w.ada, "White", false)
 	all := func(names ...string) (out []material.Profile) {
@@ -24,7 +25,7 @@ func bulk(t *testing.T, open Open) {
 		return out
 	}
 	mustRefuse(t, "a name that is taken", w.AddMaterials(w.ctx, by(w.ada), all("clear", "white")), fault.NameTaken)
-	mustRefuse(t, "more than there is room for", w.AddMaterials(w.ctx, by(w.ada), all("a", "b", "c", "d")), fault.LimitReached)
+	mustRefuse(t, "more than there is room for", w.AddMaterials(w.ctx, by(w.ada), all("a", "b", "c", "d", "e")), fault.LimitReached)
 	if got := w.names(w.ada); len(got) != 1 {
 		t.Fatalf("a refused addition kept %v", got)
 	}
@@ -40,7 +41,40 @@ func bulk(t *testing.T, open Open) {
 	if got := w.names(w.bram); len(got) != 0 {
 		t.Errorf("bram sees %v", got)
 	}
+	w.bulkNames(t, all)
 	w.bulkLogs(t)
+}
+
+// bulkNames refuses the first name that would be refused one by one.
+func (w *world) bulkNames(t *testing.T, all func(...string) []material.Profile) {
+	t.Helper()
+	for _, c := range []struct {
+		what  string
+		names []string
+		want  string // of the message
+	}{
+		{"twice the same name", []string{"Slow", "slow"}, "called slow"},
+		{"one that looks like a kept one", []string{"Wh\u0456te"}, "ada's White"},
+		{"one that looks like one before it", []string{"cop", "\u0441op"}, "ada's cop"},
+		{"what is taken before what looks like another", []string{"white", "Wh\u0456te"}, "called white"},
+		{"what looks like another before what is taken", []string{"Wh\u0456te", "white"}, "ada's White"},
+		{"the first of two that are taken", []string{"B", "a"}, "called B"},
+		{"what is taken before a name too long", []string{"a", strings.Repeat("x", 200)}, "called a"},
+	} {
+		room := w.names(w.ada)
+		err := w.AddMaterials(w.ctx, by(w.ada), all(c.names...))
+		mustRefuse(t, c.what, err, fault.NameTaken)
+		if err != nil && !strings.Contains(fault.As(err).Error(), c.want) {
+			t.Errorf("%s: %v, want %q", c.what, err, c.want)
+		}
+		if got := w.names(w.ada); len(got) != len(room) {
+			t.Errorf("%s kept %v", c.what, got)
+		}
+	}
+	// plain ASCII is never refused for what came before and imitates it
+	if err := w.AddMaterials(w.ctx, by(w.bram), all("\u0441ap", "cap", "sl\u00f6w")); err != nil {
+		t.Errorf("names that may stand side by side: %v", err)
+	}
 }
 
 // bulkLogs does the same with marks and pours.
