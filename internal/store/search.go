@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -53,11 +54,12 @@ func (c *conditions) word(w string) {
 	c.and(text+")", args...)
 }
 
-// figures gives the conditions on what a profile may leave unsaid. With silent
-// what is not said passes too.
-func figures(q shop.MaterialQuery, silent bool) *conditions {
-	c := &conditions{}
+// figures gives the conditions on what a profile may leave unsaid, and the
+// columns that they are on. With silent what is not said passes too.
+func figures(q shop.MaterialQuery, silent bool) (c *conditions, columns []string) {
+	c = &conditions{}
 	add := func(column string, text string, args ...any) {
+		columns = append(columns, column)
 		if silent {
 			text = "(" + column + " IS NULL OR " + text + ")"
 		}
@@ -73,23 +75,42 @@ func figures(q shop.MaterialQuery, silent bool) *conditions {
 		}
 	}
 	if len(q.Hardness) > 0 {
-		var either []string
-		var args []any
-		for _, h := range q.Hardness {
-			text, bounds := within("r.shore", h.Bounds)
-			either = append(either, "(r.shore_scale = ? AND "+text+")")
-			args = append(append(args, h.Scale), bounds...)
-		}
-		add("r.shore", "("+strings.Join(either, " OR ")+")", args...)
+		text, args := onScale(q.Hardness)
+		add("r.shore", text, args...)
 	}
-	return c
+	return c, columns
+}
+
+// onScale wants a reading within the bounds of its scale, which is read once.
+func onScale(asked []shop.ShoreBounds) (text string, args []any) {
+	text = "CASE r.shore_scale"
+	for i, h := range asked {
+		if slices.ContainsFunc(asked[:i], func(b shop.ShoreBounds) bool { return b.Scale == h.Scale }) {
+			continue
+		}
+		var either []string
+		args = append(args, h.Scale)
+		for _, same := range asked[i:] {
+			if same.Scale == h.Scale {
+				in, bounds := within("r.shore", same.Bounds)
+				either, args = append(either, in), append(args, bounds...)
+			}
+		}
+		text += " WHEN ? THEN " + strings.Join(either, " OR ")
+	}
+	return text + " END", args
 }
 
 // slack forgives the last digit of what was converted from another unit.
 const slack = 1e-9
 
+// within wants a figure that is said and in bounds: no comparison with what is
+// unsaid is true.
 func within(column string, b shop.Bounds) (text string, args []any) {
-	parts := []string{column + " IS NOT NULL"}
+	if b.Open() {
+		return column + " IS NOT NULL", nil
+	}
+	var parts []string
 	if b.Low != nil {
 		parts, args = append(parts, column+" >= ?"), append(args, *b.Low-slack*math.Abs(*b.Low))
 	}
@@ -140,32 +161,44 @@ func (s *Store) SearchMaterials(ctx context.Context, v shop.Viewer, q shop.Mater
 }
 
 func searchMaterials(ctx context.Context, ses *session, v shop.Viewer, q shop.MaterialQuery) (found shop.MaterialsFound, err error) {
-	said, loose := figures(q, false), figures(q, true)
-	said.asked(q)
-	loose.asked(q)
-
+	if err := countFound(ctx, ses, v, q, &found); err != nil || found.All == 0 {
+		return found, err
+	}
+	fit, _ := figures(q, false)
+	fit.asked(q)
 	order, orderArgs := sorted(v, q)
 	var ids []int64
-	top := materials.seenBare(v, "r.id, count(*) OVER ()", said.text.String()+" "+order+" LIMIT ?",
-		append(append(said.args, orderArgs...), min(max(q.Most, 1), searchMost))...)
+	top := materials.seenBare(v, "r.id", fit.text.String()+" "+order+" LIMIT ?",
+		append(append(fit.args, orderArgs...), min(max(q.Most, 1), searchMost))...)
 	err = ses.each(ctx, top, func(scan func(...any) error) error {
 		var id int64
-		err := scan(&id, &found.All)
+		err := scan(&id)
 		ids = append(ids, id)
 		return err
 	})
 	if err != nil {
 		return found, fmt.Errorf("search materials: %w", err)
 	}
-	if said.text.String() != loose.text.String() {
-		var all int
-		if _, err := ses.one(ctx, materials.seenBare(v, "count(*)", loose.text.String(), loose.args...), &all); err != nil {
-			return found, fmt.Errorf("count silent materials: %w", err)
-		}
-		found.Silent = all - found.All
-	}
 	found.Materials, err = materialsByID(ctx, ses, v, ids)
 	return found, err
+}
+
+// countFound counts what fits and what may fit but does not say. It is a
+// statement of its own: to count beside the order, the database would keep all
+// that fits instead of the best few, which takes longer than to look twice.
+func countFound(ctx context.Context, ses *session, v shop.Viewer, q shop.MaterialQuery, found *shop.MaterialsFound) error {
+	loose, columns := figures(q, true)
+	loose.asked(q)
+	said := "count(*)"
+	if len(columns) > 0 {
+		said += " FILTER (WHERE " + strings.Join(columns, " IS NOT NULL AND ") + " IS NOT NULL)"
+	}
+	var all int
+	if _, err := ses.one(ctx, materials.seenBare(v, said+", count(*)", loose.text.String(), loose.args...), &found.All, &all); err != nil {
+		return fmt.Errorf("count found materials: %w", err)
+	}
+	found.Silent = all - found.All
+	return nil
 }
 
 // materialsByID gives the newest versions of those, in that order.
@@ -193,25 +226,29 @@ func materialsByID(ctx context.Context, ses *session, v shop.Viewer, ids []int64
 }
 
 // SearchNames gives id and name of all that fit but for the words. They come
-// as one text, which is four times as quick as row by row; a kept name holds
-// no line end.
+// as two texts in one order, which is many times as quick as row by row; a kept
+// name holds no line end.
 func (s *Store) SearchNames(ctx context.Context, v shop.Viewer, q shop.MaterialQuery) ([]shop.Entry, error) {
 	q.Words, q.IDs = nil, nil
-	c := figures(q, false)
+	c, _ := figures(q, false)
 	c.asked(q)
-	var lines sql.NullString
-	st := materials.seenBare(v, "string_agg(CAST(r.id AS TEXT) || ' ' || r.name, '\n')", c.text.String(), c.args...)
-	if _, err := s.reading().one(ctx, st, &lines); err != nil {
+	var ids, names sql.NullString
+	st := materials.seenBare(v, "string_agg(CAST(r.id AS TEXT), '\n'), string_agg(r.name, '\n')", c.text.String(), c.args...)
+	if _, err := s.reading().one(ctx, st, &ids, &names); err != nil {
 		return nil, fmt.Errorf("search names of materials: %w", err)
 	}
-	all := make([]shop.Entry, 0, strings.Count(lines.String, "\n")+1)
-	for line := range strings.SplitSeq(lines.String, "\n") {
-		id, name, found := strings.Cut(line, " ")
+	if !ids.Valid {
+		return nil, nil // nothing was found at all
+	}
+	all := make([]shop.Entry, 0, strings.Count(ids.String, "\n")+1)
+	rest := names.String
+	for id := range strings.SplitSeq(ids.String, "\n") {
+		name, after, _ := strings.Cut(rest, "\n")
 		n, err := strconv.ParseInt(id, 10, 64)
-		if !found || err != nil {
-			continue // nothing was found at all
+		if err != nil {
+			return nil, fmt.Errorf("search names of materials: id %q: %w", id, err)
 		}
-		all = append(all, shop.Entry{ID: n, Name: name})
+		all, rest = append(all, shop.Entry{ID: n, Name: name}), after
 	}
 	return all, nil
 }
