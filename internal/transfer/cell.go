@@ -38,17 +38,62 @@ func (c cell) written() style {
 	return *c.style
 }
 
-// plainNumber is what both formats write and what needs no guessing.
-var plainNumber = regexp.MustCompile(`^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?$`)
+// plainNumber is what both formats write and what needs no guessing: digits,
+// with a point anywhere among them, and an exponent of up to three digits.
+// Nearly every cell comes by here, so that it is no regular expression.
+func plainNumber(text string) bool {
+	whole, rest := digits(unsigned(text))
+	part := 0
+	if strings.HasPrefix(rest, ".") {
+		part, rest = digits(rest[1:])
+	}
+	if whole+part == 0 {
+		return false
+	}
+	if rest == "" {
+		return true
+	}
+	if rest[0] != 'e' && rest[0] != 'E' {
+		return false
+	}
+	n, rest := digits(unsigned(rest[1:]))
+	return n >= 1 && n <= 3 && rest == ""
+}
+
+// unsigned is the text without a sign at its head.
+func unsigned(text string) string {
+	if text != "" && (text[0] == '+' || text[0] == '-') {
+		return text[1:]
+	}
+	return text
+}
+
+// digits counts those at the head of the text.
+func digits(text string) (n int, rest string) {
+	for n < len(text) && text[n] >= '0' && text[n] <= '9' {
+		n++
+	}
+	return n, text[n:]
+}
+
+// leadingNumber is the sign, digits, points and commas at the head of the text,
+// "" where there is but a sign.
+func leadingNumber(text string) string {
+	rest := unsigned(text)
+	after := strings.TrimLeft(rest, "0123456789.,")
+	if len(after) == len(rest) {
+		return ""
+	}
+	return text[:len(text)-len(after)]
+}
 
 // Numbers with a comma: decimal where it can't group digits.
 var (
-	commaNumber   = regexp.MustCompile(`^[+-]?\d+,\d+$`)
-	groupedComma  = regexp.MustCompile(`^[+-]?[1-9]\d{0,2}(,\d{3})+$`)
-	groupedPoint  = regexp.MustCompile(`^[+-]?[1-9]\d{0,2}(\.\d{3})+$`)
-	decimalComma  = regexp.MustCompile(`^[+-]?(0|\d+),(\d{1,2}|\d{4,})$|^[+-]?0,\d+$`)
-	decimalPoint  = regexp.MustCompile(`^[+-]?\d+\.(\d{1,2}|\d{4,})$|^[+-]?0\.\d+$`)
-	leadingNumber = regexp.MustCompile(`^[+-]?[\d.,]+`)
+	commaNumber  = regexp.MustCompile(`^[+-]?\d+,\d+$`)
+	groupedComma = regexp.MustCompile(`^[+-]?[1-9]\d{0,2}(,\d{3})+$`)
+	groupedPoint = regexp.MustCompile(`^[+-]?[1-9]\d{0,2}(\.\d{3})+$`)
+	decimalComma = regexp.MustCompile(`^[+-]?(0|\d+),(\d{1,2}|\d{4,})$|^[+-]?0,\d+$`)
+	decimalPoint = regexp.MustCompile(`^[+-]?\d+\.(\d{1,2}|\d{4,})$|^[+-]?0\.\d+$`)
 )
 
 // value reads a quantity in its base unit.
@@ -60,7 +105,7 @@ func (c cell) value(name string, d quantity.Dim, base quantity.Unit) (float64, e
 	if err != nil {
 		return 0, err
 	}
-	if plainNumber.MatchString(text) {
+	if plainNumber(text) {
 		return c.bare(text)
 	}
 	q, _, err := quantity.Parse(text, quantity.Want{Option: name, Dims: []quantity.Dim{d}, Bare: base, Zero: true})
@@ -95,11 +140,11 @@ func float(text string) (float64, error) {
 // point gives the text with a decimal point where its number has a decimal
 // comma, and refuses what can be read in two ways.
 func (c cell) point(text string) (string, error) {
-	num := leadingNumber.FindString(text)
-	if strings.Count(num, ",")+strings.Count(num, ".") == 0 {
+	num, w := leadingNumber(text), c.written()
+	if !strings.Contains(num, ",") && !(w.comma && strings.Contains(num, ".")) {
 		return text, nil
 	}
-	decimal, w := strings.Replace(num, ",", ".", 1)+text[len(num):], c.written()
+	decimal := strings.Replace(num, ",", ".", 1) + text[len(num):]
 	switch {
 	case w.comma && groupedPoint.MatchString(num):
 		return "", twoReadings(num, strings.ReplaceAll(num, ".", ""))

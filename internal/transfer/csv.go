@@ -284,6 +284,9 @@ func (r *csvReader) row(record []string, line int, found map[int]spot, names []s
 		case len(text) > s.most():
 			one.bad = append(one.bad, fault.New(fault.OutOfRange, "the text has %d bytes, at most %d fit", len(text), s.most()).In(s.name).Hint("shorten it"))
 		default:
+			if one.cells == nil {
+				one.cells = make([]named, 0, min(len(record)-i, len(found)))
+			}
 			one.cells = append(one.cells, named{s.name, cell{text: unguard(strings.Clone(text)), unit: s.unit, needs: s.needs, sized: s.base != quantity.NoUnit, style: r.style}})
 		}
 	}
@@ -303,9 +306,9 @@ func styleOf(rows []row, sep rune) style {
 			if !c.sized {
 				continue
 			}
-			num := leadingNumber.FindString(strings.TrimSpace(c.text))
-			commas = commas || decimalComma.MatchString(num)
-			points = points || decimalPoint.MatchString(num)
+			num := leadingNumber(strings.TrimSpace(c.text))
+			commas = commas || strings.Contains(num, ",") && decimalComma.MatchString(num)
+			points = points || strings.Contains(num, ".") && decimalPoint.MatchString(num)
 		}
 	}
 	return style{points: sep == ',', comma: sep != ',' && commas && !points}

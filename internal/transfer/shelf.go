@@ -45,9 +45,7 @@ func (s shelf[P]) read(r row, whole map[string]bool, of *P) (P, []Problem) {
 // readRow fills p from the cells of a row and judges it.
 func readRow[P any](columns []column[P], p P, r row, whole map[string]bool, of *P, check func(*P) []error) (P, []Problem) {
 	problems := rowProblems(r)
-	stems := map[string]string{}
 	for _, c := range columns {
-		stems[c.stem] = c.name
 		cell, given := r.cell(c.name)
 		if !given && of != nil && whole != nil && !whole[c.name] {
 			if v := c.get(of); v.said() {
@@ -64,7 +62,7 @@ func readRow[P any](columns []column[P], p P, r row, whole map[string]bool, of *
 	if len(problems) > 0 {
 		return p, problems
 	}
-	return p, checked(r, stems, check(&p))
+	return p, checked(r, columns, check(&p))
 }
 
 // rowProblems are those that were found while reading the file.
@@ -77,7 +75,14 @@ func rowProblems(r row) []Problem {
 }
 
 // checked puts what a check found into the columns that it is about.
-func checked(r row, stems map[string]string, found []error) []Problem {
+func checked[P any](r row, columns []column[P], found []error) []Problem {
+	if len(found) == 0 {
+		return nil
+	}
+	stems := map[string]string{}
+	for _, c := range columns {
+		stems[c.stem] = c.name
+	}
 	var all []Problem
 	for _, err := range found {
 		column := ""
@@ -104,6 +109,7 @@ type verdicts[P any] struct {
 type settled[P any] struct {
 	profile P
 	was     *kept[P]
+	key     string // of the name, also where the row is refused
 }
 
 // look holds rows against what is kept.
@@ -118,10 +124,11 @@ func (s shelf[P]) look(ctx context.Context, v shop.Viewer, sheet Sheet) (verdict
 			out.own[shop.NameKey(*s.name(&k.profile))] = k
 		}
 	}
-	lines := map[string]int{}
+	lines := make(map[string]int, len(sheet.rows))
+	out.Entries, out.rows = make([]Entry, 0, len(sheet.rows)), make([]settled[P], 0, len(sheet.rows))
 	for _, r := range sheet.rows {
 		e, one := s.judge(r, sheet.columns, out.own)
-		key := shop.NameKey(e.Name)
+		key := one.key
 		if first, twice := lines[key]; twice && e.Name != "" {
 			e.Verdict, e.Changes = Refused, nil
 			e.Problems = append(e.Problems, Problem{Where: r.place("name"), Message: fmt.Sprintf("%s has that name already", at(sheet, first)), Hint: "give each a name of its own, or keep one of the two"})
@@ -143,14 +150,17 @@ func (s shelf[P]) judge(r row, columns map[string]bool, own map[string]kept[P]) 
 	e := Entry{Line: r.line, Name: strings.Join(strings.Fields(name.text), " ")}
 	var was *kept[P]
 	var of *P
-	if k, ok := own[shop.NameKey(e.Name)]; ok && e.Name != "" {
+	key, asked := shop.NameKey(e.Name), e.Name
+	if k, ok := own[key]; ok && e.Name != "" {
 		was, of = &k, &k.profile
 	}
 	p, problems := s.read(r, columns, of)
-	e.Name = *s.name(&p)
+	if e.Name = *s.name(&p); e.Name != asked {
+		key = shop.NameKey(e.Name)
+	}
 	if len(problems) > 0 {
 		e.Verdict, e.Problems = Refused, problems
-		return e, settled[P]{}
+		return e, settled[P]{key: key}
 	}
 	if s.settle != nil {
 		e.Notes = s.settle(&p, of)
@@ -162,7 +172,7 @@ func (s shelf[P]) judge(r row, columns map[string]bool, own map[string]kept[P]) 
 			e.Verdict = Changed
 		}
 	}
-	return e, settled[P]{p, was}
+	return e, settled[P]{p, was, key}
 }
 
 // changes lists the columns in which two profiles differ.
@@ -179,15 +189,15 @@ func (s shelf[P]) changes(from, to *P) []Change {
 // carry writes what was looked at. renamed tells by their folded names in the
 // file what came in under another one.
 func (s shelf[P]) carry(ctx context.Context, st shop.Stamp, found *verdicts[P], how Choice) (renamed map[string]string, err error) {
-	taken := map[string]bool{}
+	taken := make(map[string]bool, len(found.own)+len(found.rows))
 	for name := range found.own {
 		taken[name] = true
 	}
-	for _, e := range found.Entries {
-		taken[shop.NameKey(e.Name)] = true
+	for _, r := range found.rows {
+		taken[r.key] = true
 	}
 	renamed = map[string]string{}
-	var added []P
+	added := make([]P, 0, found.Count(Fresh))
 	for i, e := range found.Entries {
 		p, was := found.rows[i].profile, found.rows[i].was
 		switch {
@@ -199,7 +209,7 @@ func (s shelf[P]) carry(ctx context.Context, st shop.Stamp, found *verdicts[P], 
 			found.Done.Kept++
 		case how.OnClash == AddNew:
 			name := s.another(*s.name(&p), taken)
-			renamed[shop.NameKey(e.Name)] = name
+			renamed[found.rows[i].key] = name
 			*s.name(&p) = name
 			added = append(added, p)
 		default:
