@@ -10,8 +10,6 @@ func ParseLine(line string) (words, options []string, err error) {
 	return t.words, options, err
 }
 
-// Distances is distances.
-func Distances(a, b string) []int {
-	t := &Typed{runes: []rune(a)}
-	return t.distances([]rune(b), len(a)+len(b))
-}
+// Distances is distances, Tabled the same by the whole table.
+func Distances(a, b string) []int { return Near(a).distances([]rune(b)) }
+func Tabled(a, b string) []int    { return Near(a).tabled([]rune(b)) }

@@ -45,7 +45,7 @@ func Nearest(typed string, names []string) []string {
 	}
 	var near []scored
 	for _, name := range names {
-		if cost, ok := meant.Cost(name); ok {
+		if cost, ok := meant.Cost(Named(name)); ok {
 			near = append(near, scored{name, cost})
 		}
 	}
@@ -68,7 +68,9 @@ type Typed struct {
 	text    string
 	runes   []rune
 	letters uint64
+	places  places
 	name    []rune
+	row     []int
 	rows    [3][]int
 }
 
@@ -77,7 +79,22 @@ type Typed struct {
 func Near(typed string) *Typed {
 	t := &Typed{text: Fold(typed)}
 	t.runes, t.letters = []rune(t.text), letters(t.text)
+	if len(t.runes) <= placesMost {
+		t.places = placesOf(t.runes)
+	}
 	return t
+}
+
+// Name is a name to be held against several texts.
+type Name struct {
+	text    string
+	letters uint64
+}
+
+// Named makes a name ready.
+func Named(name string) Name {
+	name = Fold(name)
+	return Name{name, letters(name)}
 }
 
 // letters is a set of a text's letters, several of which may share a place.
@@ -88,56 +105,66 @@ func letters(s string) (set uint64) {
 	return set
 }
 
+// lacks counts typed letters that the name is known to lack: each is a slip,
+// wherever it stands.
+func (t *Typed) lacks(name Name) int { return bits.OnesCount64(t.letters &^ name.letters) }
+
+// slips is how many are forgiven: a third of the letters, one at least.
+func (t *Typed) slips() int { return max(1, len(t.runes)/3) }
+
 // Far reports that a text is near no word of a name, as far as its letters tell
 // at a glance. A name that is not far may still not be near.
-func (t *Typed) Far(name string) bool {
-	return bits.OnesCount64(t.letters&^letters(Fold(name))) > max(1, len(t.runes)/3)
-}
+func (t *Typed) Far(name Name) bool { return t.lacks(name) > t.slips() }
 
 // Cost scores a name, lower is nearer. A third of the typed letters may be
 // slips, one at least.
-func (t *Typed) Cost(name string) (cost int, ok bool) {
-	name = Fold(name)
+func (t *Typed) Cost(name Name) (cost int, ok bool) {
+	lacks, slips := t.lacks(name), t.slips()
+	if len(t.runes) == 0 || len(t.runes) > 100 || lacks > slips {
+		return 0, false
+	}
+	if lacks == 0 {
+		if cost, ok := t.within(name.text); ok {
+			return cost, true
+		}
+	}
+	return t.slipped(name.text, slips)
+}
+
+// within scores a name that holds what was typed, letter for letter.
+func (t *Typed) within(name string) (cost int, ok bool) {
 	at := strings.Index(name, t.text)
 	switch {
-	case len(t.runes) == 0 || len(t.runes) > 100:
-		return 0, false
 	case name == t.text:
 		return 0, true
 	case at == 0:
 		return 1, true
 	case at > 0 && strings.Contains(name, " "+t.text):
 		return 2, true
-	case at > 0 && len(t.runes) >= 3:
-		return 3, true
 	}
-	slips := max(1, len(t.runes)/3)
-	if bits.OnesCount64(t.letters&^letters(name)) > slips {
-		return 0, false // each letter that the name lacks is a slip, wherever it stands
-	}
-	return t.slipped(name, slips)
+	return 3, at > 0 && len(t.runes) >= 3
 }
 
 func (t *Typed) slipped(name string, slips int) (cost int, ok bool) {
+	// Of a name that is too long to be meant as a whole its beginning counts.
+	longer := false
 	t.name = t.name[:0]
 	for _, r := range name {
+		if longer = len(t.name) == len(t.runes)+slips+1; longer {
+			break
+		}
 		t.name = append(t.name, r)
 	}
-	// Of a name that is too long to be meant as a whole its beginning counts.
-	part := t.name[:min(len(t.name), len(t.runes)+slips+1)]
-	row := t.distances(part, slips)
-	if row == nil {
-		return 0, false
-	}
-	d := row[len(part)]
-	if len(part) < len(t.name) {
+	row := t.distances(t.name)
+	d := row[len(t.name)]
+	if longer {
 		d = slips + 1
 	}
 	if d > slips && len(t.runes) >= beginningLeast {
 		// A slip in what begins a longer name is near too, one less than in
 		// the whole of it: many names begin alike.
 		slips = max(1, slips-1)
-		for end := len(t.runes) - 1; end <= min(len(t.runes)+1, len(part)); end++ {
+		for end := len(t.runes) - 1; end <= min(len(t.runes)+1, len(t.name)); end++ {
 			d = min(d, row[end])
 		}
 		return 11 + d, d <= slips
@@ -148,41 +175,3 @@ func (t *Typed) slipped(name string, slips int) (cost int, ok bool) {
 // beginningLeast is how many letters must be typed for a slip among them to be
 // forgiven in a name's beginning: fewer begin too many names.
 const beginningLeast = 5
-
-// distances gives the distance of what was typed to each beginning of b, b[:j]
-// at j, in the optimal string alignment form of Damerau and Levenshtein (F. J.
-// Damerau, CACM 7:171, 1964, from memory). It is nil where all of them are more
-// than most, which shows early: two rows without a smaller one are followed by
-// no smaller one. The next call overwrites it.
-func (t *Typed) distances(b []rune, most int) []int {
-	a := t.runes
-	for i := range t.rows {
-		t.rows[i] = slices.Grow(t.rows[i][:0], len(b)+1)[:len(b)+1]
-	}
-	two, one, now := t.rows[0], t.rows[1], t.rows[2]
-	for j := range one {
-		one[j] = j
-	}
-	least := 0
-	for i := 1; i <= len(a); i++ {
-		now[0] = i
-		before := least
-		least = i
-		for j := 1; j <= len(b); j++ {
-			miss := 1
-			if a[i-1] == b[j-1] {
-				miss = 0
-			}
-			now[j] = min(one[j]+1, now[j-1]+1, one[j-1]+miss)
-			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
-				now[j] = min(now[j], two[j-2]+1)
-			}
-			least = min(least, now[j])
-		}
-		if before > most && least > most {
-			return nil
-		}
-		two, one, now = one, now, two
-	}
-	return one
-}

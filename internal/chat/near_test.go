@@ -114,7 +114,7 @@ func TestNearAgainstDefinition(t *testing.T) {
 	word := rapid.StringMatching(`[abcd]{1,9}( [abcd]{1,6})?`)
 	rapid.Check(t, func(t *rapid.T) {
 		typed, name := word.Draw(t, "typed"), word.Draw(t, "name")
-		cost, ok := chat.Near(typed).Cost(name)
+		cost, ok := chat.Near(typed).Cost(chat.Named(name))
 		row, n := chat.Distances(typed, name), len(typed)
 		slips := max(1, n/3)
 		want := row[len(name)]
@@ -125,11 +125,41 @@ func TestNearAgainstDefinition(t *testing.T) {
 			}
 		}
 		contained := strings.Contains(name, typed) && (n >= 3 || strings.HasPrefix(name, typed) || strings.Contains(name, " "+typed))
-		if ok && chat.Near(typed).Far(name) {
+		if ok && chat.Near(typed).Far(chat.Named(name)) {
 			t.Errorf("%q is near %q and far from it", typed, name)
 		}
 		if ok != (near || contained) || ok && !contained && cost < 10 {
 			t.Errorf("%q is near %q: %v (cost %d), want %v: distances %v", typed, name, ok, cost, near || contained, row)
+		}
+	})
+}
+
+// TestDistancesAgainstTable: distances by bits are those of the whole table,
+// with texts on both sides of a word's length and letters of any script.
+func TestDistancesAgainstTable(t *testing.T) {
+	short, long := rapid.StringMatching(`[abcé漢]{0,70}`), rapid.StringMatching(`[a-e ]{55,70}`)
+	rapid.Check(t, func(t *rapid.T) {
+		a := chat.Fold(rapid.OneOf(short, long).Draw(t, "a"))
+		b := []rune(a) // often a few slips away, so that swaps count
+		for range rapid.IntRange(0, 8).Draw(t, "slips") {
+			if len(b) < 2 {
+				break
+			}
+			i := rapid.IntRange(1, len(b)-1).Draw(t, "at")
+			switch rapid.IntRange(0, 2).Draw(t, "slip") {
+			case 0:
+				b[i-1], b[i] = b[i], b[i-1]
+			case 1:
+				b = slices.Delete(b, i, i+1)
+			default:
+				b = slices.Insert(b, i, rapid.SampledFrom([]rune("abcdé")).Draw(t, "letter"))
+			}
+		}
+		if rapid.Bool().Draw(t, "unlike") {
+			b = []rune(short.Draw(t, "b"))
+		}
+		if got, want := chat.Distances(a, string(b)), chat.Tabled(a, string(b)); !slices.Equal(got, want) {
+			t.Errorf("from %q to %q: %d, want %d", a, string(b), got, want)
 		}
 	})
 }

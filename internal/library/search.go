@@ -115,8 +115,9 @@ func nearIDs(words []string, names []shop.Entry) []int64 {
 	}
 	var near []scored
 	for _, e := range names {
-		cost, ok := whole.Cost(e.Name)
-		if !ok && len(words) > 1 && !slices.ContainsFunc(each, func(w *chat.Typed) bool { return w.Far(e.Name) }) {
+		name := chat.Named(e.Name)
+		cost, ok := whole.Cost(name)
+		if !ok && len(words) > 1 && !slices.ContainsFunc(each, func(w *chat.Typed) bool { return w.Far(name) }) {
 			cost, ok = nearWords(each, strings.Fields(e.Name))
 		}
 		if ok {
@@ -140,10 +141,14 @@ func nearIDs(words []string, names []shop.Entry) []int64 {
 const wordwise = 20
 
 func nearWords(words []*chat.Typed, name []string) (cost int, ok bool) {
+	named := make([]chat.Name, 0, 8)
+	for _, n := range name {
+		named = append(named, chat.Named(n))
+	}
 	cost = wordwise
 	for _, w := range words {
 		best := -1
-		for _, n := range name {
+		for _, n := range named {
 			if c, ok := w.Cost(n); ok && (best < 0 || c < best) {
 				best = c
 			}
