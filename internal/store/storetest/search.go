@@ -162,6 +162,9 @@ func wanted(r *rand.Rand) shop.MaterialQuery {
 		q.Cost = bounds(10)
 	case 3:
 		q.Hardness = []shop.ShoreBounds{{Scale: "A", Bounds: bounds(10)}, {Scale: "D", Bounds: bounds(20)}}
+		if r.IntN(2) == 0 { // two ranges on one scale
+			q.Hardness = append(q.Hardness, shop.ShoreBounds{Scale: "A", Bounds: bounds(20)})
+		}
 	}
 	return q
 }
