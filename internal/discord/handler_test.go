@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/pourwright/pourwright/internal/discord/fake"
+	"github.com/pourwright/pourwright/internal/shop"
 )
 
 // slash changes the slash example into a call of another command.
@@ -265,6 +266,36 @@ func TestSlowAnswers(t *testing.T) {
 
 // TestSlowService wants an answer within the service's time although its REST
 // side drags, and no second answer when the first was lost on the way.
+// What a program answered before it fell stands: the next one, which hears the
+// same call again and finds it carried out, says so to who asked alone.
+func TestSecondDeliveryTakesNoAnswerAway(t *testing.T) {
+	t.Parallel()
+	s := fake.Start(t)
+	first := run(t, s, nil)
+	first.bench.hold = make(chan struct{})
+	close(first.bench.hold)
+	call := slash(t, first, "hold")
+	e := first.Send(call)
+	e.Await()
+	if err := first.stop(); err != nil {
+		t.Fatal(err)
+	}
+	second := run(t, s, nil)
+	second.bench.hold, second.bench.refusal = make(chan struct{}), shop.ErrRepeat
+	s.AwaitReady(2)
+	s.Redeliver(call, e)
+	for deadline := time.Now().Add(5 * time.Second); len(s.Requests(routeCallback)) < 2 && time.Now().Before(deadline); {
+		time.Sleep(5 * time.Millisecond)
+	}
+	close(second.bench.hold)
+	if told := e.AwaitFollowup(0); told == nil || !told.Ephemeral || !strings.Contains(told.Text(), "carried out already") {
+		t.Errorf("who asked twice is told %+v", told)
+	}
+	if shown := e.Await(); shown.Edited || !strings.Contains(shown.Text(), "Done waiting") {
+		t.Errorf("the answer is now %+v", shown)
+	}
+}
+
 func TestSlowService(t *testing.T) {
 	t.Parallel()
 	s := fake.Start(t)

@@ -87,7 +87,9 @@ type bench struct {
 	mu    sync.Mutex
 	calls []chat.Call
 	hold  chan struct{} // if not nil, /hold waits for it
-	cards []shop.Card
+	// refusal is what /hold then says, if not nil.
+	refusal error
+	cards   []shop.Card
 	// beside is told with the next answer, once.
 	beside *chat.Reply
 }
@@ -214,6 +216,9 @@ func (b *bench) wait(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
 	case <-b.hold:
 	case <-ctx.Done():
 		return nil, ctx.Err()
+	}
+	if b.refusal != nil {
+		return nil, b.refusal
 	}
 	return &chat.Reply{Title: "Done waiting"}, nil
 }

@@ -18,6 +18,8 @@ type response struct {
 	until time.Time
 	// announced is set once a deferral was sent, whatever came of it.
 	announced bool
+	// answered is set where the service has an answer from an earlier delivery.
+	answered bool
 }
 
 func (h *handler) newResponse(i *Interaction, at time.Time, fore chat.Foresight) *response {
@@ -40,14 +42,16 @@ func (r *response) announce(ctx context.Context) error {
 		return nil
 	}
 	r.announced = true
-	if r.fore.Replace {
-		return r.first(ctx, callback{Type: answerDeferUpdate}, nil)
-	}
 	body := callback{Type: answerDefer}
-	if r.fore.Private {
+	switch {
+	case r.fore.Replace:
+		body.Type = answerDeferUpdate
+	case r.fore.Private:
 		body.Data = deferData{Flags: flagEphemeral}
 	}
-	return r.first(ctx, body, nil)
+	err := r.first(ctx, body, nil)
+	r.answered = hasCode(err, codeAlreadyAnswered)
+	return err
 }
 
 // finish sends the answer.
@@ -60,6 +64,13 @@ func (r *response) finish(ctx context.Context, ans chat.Answer) error {
 	}
 	if ans.Fault == nil && ans.Reply == nil {
 		ans = refused(fault.New(fault.Internal, "something broke on our side").Hint("try again"))
+	}
+	if r.answered && ans.Fault != nil {
+		// What stands there may be the answer of the first delivery, which the
+		// refusal of the second must not take away.
+		out := render(ans, r.i.FileLimit)
+		out.message.Flags |= flagEphemeral
+		return r.rest.follow(ctx, r.i, out.message, out.files)
 	}
 	err := r.send(ctx, render(ans, r.i.FileLimit), r.replaces(ans))
 	if err == nil || isDead(err) || isUnsure(err) || hasCode(err, codeAlreadyAnswered) {
