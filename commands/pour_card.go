@@ -263,11 +263,7 @@ func pourActions(c *chat.Call, p shop.Pour) []chat.Action {
 // clock is an instant as the reader's clock shows it; the day is told where it
 // is another one than that of the call.
 func clock(c *chat.Call, at time.Time) string {
-	local := at.In(c.By.Zone())
-	if y, m, d := c.At.In(c.By.Zone()).Date(); local.Year() == y && local.Month() == m && local.Day() == d {
-		return c.Clock(local.Format("15:04"), at)
-	}
-	return c.Clock(local.Format("Mon 2 Jan 15:04"), at)
+	return c.Clock(shop.ClockText(at, c.At, c.By.Zone()), at)
 }
 
 // between is a range of times after an instant, on the clock.

@@ -166,7 +166,7 @@ func (b *Board) pourView(p shop.Pour, v shop.Viewer, home string, now time.Time,
 	pv := pourView{
 		Key: fmt.Sprintf("pour-%d", p.ID), Number: number, Name: clip(p.Mold, nameMost), Of: clip(p.Material, nameMost),
 		Where: clip(p.Where, nameMost), Phase: phase.Name, Text: clip(phase.Text, aboutMost),
-		Began: clock(p.Started, now, zone), ToWhat: toWhat(phase.Name), Since: stamp(phase.Since), until: phase.Until,
+		Began: shop.ClockText(p.Started, now, zone), ToWhat: toWhat(phase.Name), Since: stamp(phase.Since), until: phase.Until,
 	}
 	if n := len(p.Fills); n > 1 {
 		pv.Name = clip(fmt.Sprintf("%s and %d more", p.Mold, n-1), nameMost)
@@ -183,7 +183,7 @@ func (b *Board) pourView(p shop.Pour, v shop.Viewer, home string, now time.Time,
 	pv.Kind, pv.rank = kindOf(phase.Name)
 	pv.Left, pv.Done = figure(now.Sub(phase.Since)), 0
 	if !phase.Until.IsZero() {
-		pv.Until, pv.Ends, pv.Left = stamp(phase.Until), clock(phase.Until, now, zone), figure(phase.Until.Sub(now))
+		pv.Until, pv.Ends, pv.Left = stamp(phase.Until), shop.ClockText(phase.Until, now, zone), figure(phase.Until.Sub(now))
 		if all := phase.Until.Sub(phase.Since); all > 0 {
 			pv.Done = int(min(max(1000*now.Sub(phase.Since)/all, 0), 1000))
 		}
@@ -255,7 +255,7 @@ func (b *Board) seeDues(ctx context.Context, v shop.Viewer, home string, now tim
 	}
 	for _, d := range all {
 		dv := dueView{
-			Key: fmt.Sprintf("due-%d", d.ID), About: clip(d.About, aboutMost), At: clock(d.At, now, zone),
+			Key: fmt.Sprintf("due-%d", d.ID), About: clip(d.About, aboutMost), At: shop.ClockText(d.At, now, zone),
 			Until: stamp(d.At), Left: span(d.At.Sub(now)), Late: !d.At.After(now), URL: ask(home, "/due list"),
 		}
 		if dv.Late {
@@ -273,15 +273,6 @@ func ask(home, line string) string {
 }
 
 func counted(n int, noun string) string { return quantity.Count(n, noun, noun+"s") }
-
-// clock is a time of day, with the day where that is another one.
-func clock(at, now time.Time, zone *time.Location) string {
-	at, now = at.In(zone), now.In(zone)
-	if at.Year() == now.Year() && at.YearDay() == now.YearDay() {
-		return at.Format("15:04")
-	}
-	return at.Format("Mon 2 Jan 15:04")
-}
 
 func stamp(at time.Time) string { return at.UTC().Format(time.RFC3339) }
 

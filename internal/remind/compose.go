@@ -50,7 +50,7 @@ func single(c *shop.Claim, now time.Time) *chat.Reply {
 	if late := lateness(c, now); late != "" {
 		r.Notes = append(r.Notes, late)
 	}
-	if next := c.Every.Next(c.First, now, zoneOf(c)); !next.IsZero() {
+	if next := c.Every.Next(c.First, now, shop.ZoneNamed(c.Zone)); !next.IsZero() {
 		r.Facts = append(r.Facts, instant("next", "Again", c, next))
 		r.Notes = append(r.Notes, fmt.Sprintf("It comes every %s; /due cancel due:#%d ends it.", c.Every, c.ID))
 	}
@@ -149,11 +149,4 @@ func instant(key, label string, c *shop.Claim, at time.Time) chat.Fact {
 // clock is an instant on the owner's clock.
 func clock(c *shop.Claim, at time.Time) string {
 	return at.In(c.Viewer().Zone()).Format("Mon 2 Jan 15:04")
-}
-
-func zoneOf(c *shop.Claim) *time.Location {
-	if zone, err := time.LoadLocation(c.Zone); err == nil {
-		return zone
-	}
-	return time.UTC
 }

@@ -144,3 +144,22 @@ func QuietUntil(hours string, at time.Time, zone *time.Location) time.Time {
 	}
 	return time.Time{}
 }
+
+// ClockText is an instant on the clocks of a zone, "15:04", with the day where
+// that is another one there than that of now.
+func ClockText(at, now time.Time, zone *time.Location) string {
+	at, now = at.In(zone), now.In(zone)
+	if at.Year() == now.Year() && at.YearDay() == now.YearDay() {
+		return at.Format("15:04")
+	}
+	return at.Format("Mon 2 Jan 15:04")
+}
+
+// ZoneNamed is a zone that was checked when it was kept. One that the machine's
+// database has lost since is read as UTC.
+func ZoneNamed(name string) *time.Location {
+	if zone, err := time.LoadLocation(name); err == nil {
+		return zone
+	}
+	return time.UTC
+}

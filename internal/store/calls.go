@@ -191,7 +191,7 @@ func (t *txn) end(ctx context.Context, c shop.Claim, as shop.DueState, now time.
 	state, at := as, c.At
 	var next, missed any
 	if c.Every != (shop.Every{}) {
-		state, at = shop.DuePending, c.Every.Next(c.First, now, zoneNamed(c.Zone))
+		state, at = shop.DuePending, c.Every.Next(c.First, now, shop.ZoneNamed(c.Zone))
 		next = millis(at)
 	}
 	shown := 1

@@ -191,7 +191,7 @@ func (s *Store) DoneDue(ctx context.Context, st shop.Stamp, id int64) (shop.Due,
 		switch coming := d.State == shop.DuePending || d.State == shop.DueClaimed; {
 		case coming && d.Every != (shop.Every{}):
 			to.state, to.at = shop.DuePending, d.At
-			if next := d.Every.Next(d.First, st.At, zoneNamed(d.Zone)); d.Count > 0 && d.At.Before(next) {
+			if next := d.Every.Next(d.First, st.At, shop.ZoneNamed(d.Zone)); d.Count > 0 && d.At.Before(next) {
 				to.at = next // a snoozed call is taken care of
 			}
 		case coming && d.Count == 0:
@@ -234,13 +234,4 @@ func (s *Store) TellMissed(ctx context.Context, st shop.Stamp, most int) (missed
 		return nil, fmt.Errorf("tell what was missed: %w", err)
 	}
 	return missed, nil
-}
-
-// zoneNamed is a zone that was checked when it was stored. One that the
-// machine's database has lost since is read as UTC.
-func zoneNamed(name string) *time.Location {
-	if zone, err := time.LoadLocation(name); err == nil {
-		return zone
-	}
-	return time.UTC
 }
