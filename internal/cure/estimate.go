@@ -8,7 +8,7 @@ import (
 )
 
 // Estimate fits the resin and answers for a pour; callers that ask more than
-// once about a resin keep its Model, or a Cache. Errors are those of Model's
+// once about a resin keep its Model. Errors are those of Model's
 // Estimate.
 func Estimate(r Resin, s Setup, l Learned, workers int, done <-chan struct{}) (Result, error) {
 	m, err := Calibrate(r, workers, done)

@@ -135,26 +135,6 @@ func TestStops(t *testing.T) {
 	if _, err := m.CalmCup(Cup{Room: 21}, 3, done); err != ErrStopped {
 		t.Errorf("CalmCup gives %v, want %v", err, ErrStopped)
 	}
-	var c Cache
-	if _, err := c.Model(r, 2, done); err != ErrStopped {
-		t.Errorf("Cache gives %v, want %v", err, ErrStopped)
-	}
-}
-
-func TestCache(t *testing.T) {
-	var c Cache
-	r, _, _ := FromProfile(rigidWhite())
-	a, err := c.Model(r, 1, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if b, _ := c.Model(r, 1, nil); a != b {
-		t.Error("the same resin was fitted twice")
-	}
-	r.PotLife++
-	if b, _ := c.Model(r, 1, nil); a == b {
-		t.Error("another pot life got the old model")
-	}
 }
 
 // remarks lists the flags of a result.

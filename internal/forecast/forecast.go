@@ -30,7 +30,7 @@ type Desk struct {
 	materials shop.Materials
 	pours     shop.Pours
 
-	models  cure.Cache
+	models  kept[cure.Resin, *cure.Model]
 	cups    kept[cupKey, cure.CupResult]
 	calms   kept[calmKey, float64]
 	workers int
@@ -41,12 +41,19 @@ type Desk struct {
 // slotsOpen lets a short question pass while a long one runs.
 const slotsOpen = 2
 
+// How many stay in memory: a model is about 15 kB, the answer on a cup 1 kB.
+const (
+	modelsKept = 128
+	cupsKept   = 1024
+)
+
 // New makes a desk over the shelf, the files that members attach, and what is
 // kept. computed may be nil: cups are then worked out anew by each process.
 func New(lib *library.Library, parts *part.Desk, materials shop.Materials, pours shop.Pours, computed shop.Computed) *Desk {
 	return &Desk{library: lib, parts: parts, materials: materials, pours: pours,
-		cups:    kept[cupKey, cure.CupResult]{name: "cup", book: computed},
-		calms:   kept[calmKey, float64]{name: "calm", book: computed},
+		models:  kept[cure.Resin, *cure.Model]{most: modelsKept},
+		cups:    kept[cupKey, cure.CupResult]{most: cupsKept, name: "cup", book: computed},
+		calms:   kept[calmKey, float64]{most: cupsKept, name: "calm", book: computed},
 		workers: runtime.GOMAXPROCS(0), slots: make(chan struct{}, slotsOpen)}
 }
 
@@ -85,7 +92,7 @@ func (d *Desk) modeled(ctx context.Context, r cure.Resin, work func(*cure.Model)
 		return ctx.Err()
 	}
 	defer func() { <-d.slots }()
-	model, err := d.models.Model(r, d.workers, ctx.Done())
+	model, err := d.models.get(ctx, r, func() (*cure.Model, error) { return cure.Calibrate(r, d.workers, ctx.Done()) })
 	if err == nil {
 		err = work(model)
 	}

@@ -12,20 +12,17 @@ import (
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
-// kept are answers that are worked out once: the latest in memory, and in the
-// book for the next process. The zero value with its name set is ready; it is
-// safe for concurrent use.
+// kept are answers that are worked out once: the latest in memory and, where
+// there is a book, in it for the next process. It is safe for concurrent use.
 type kept[K comparable, V any] struct {
-	name string // of the answers, and of their form
+	most int    // in memory
+	name string // of the answers in the book, and of their form
 	book shop.Computed
 
 	mu    sync.Mutex
 	known map[K]V
 	order []K // oldest first
 }
-
-// mostKept is how many stay in memory, about 1 kB each.
-const mostKept = 1024
 
 // get gives the answer to a question, by work where it is not known. An error
 // of the book is not the asker's: what can't be looked up is worked out, and
@@ -37,27 +34,33 @@ func (k *kept[K, V]) get(ctx context.Context, question K, work func() (V, error)
 	if ok {
 		return v, nil
 	}
-	if k.book == nil {
-		v, err := work()
-		if err == nil {
-			k.put(question, v)
+	v, ok = k.read(ctx, question)
+	if !ok {
+		var err error
+		if v, err = work(); err != nil {
+			return v, err
 		}
-		return v, err
-	}
-	key := k.key(question)
-	if text, ok, err := k.book.Computed(ctx, key); err == nil && ok && json.Unmarshal(text, &v) == nil {
-		k.put(question, v)
-		return v, nil
-	}
-	v, err := work()
-	if err != nil {
-		return v, err
+		k.write(ctx, question, v)
 	}
 	k.put(question, v)
-	if text, err := json.Marshal(v); err == nil {
-		_ = k.book.SaveComputed(ctx, key, text) // see above
-	}
 	return v, nil
+}
+
+func (k *kept[K, V]) read(ctx context.Context, question K) (v V, ok bool) {
+	if k.book == nil {
+		return v, false
+	}
+	text, ok, err := k.book.Computed(ctx, k.key(question))
+	return v, err == nil && ok && json.Unmarshal(text, &v) == nil
+}
+
+func (k *kept[K, V]) write(ctx context.Context, question K, v V) {
+	if k.book == nil {
+		return
+	}
+	if text, err := json.Marshal(v); err == nil {
+		_ = k.book.SaveComputed(ctx, k.key(question), text) // see get
+	}
 }
 
 func (k *kept[K, V]) put(question K, v V) {
@@ -70,7 +73,7 @@ func (k *kept[K, V]) put(question K, v V) {
 		k.order = append(k.order, question)
 	}
 	k.known[question] = v
-	if len(k.order) > mostKept {
+	if len(k.order) > k.most {
 		delete(k.known, k.order[0])
 		k.order = k.order[1:]
 	}
