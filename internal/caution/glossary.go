@@ -67,40 +67,61 @@ var index = func() map[string]int {
 }()
 
 func termKey(word string) string {
-	return strings.Join(strings.FieldsFunc(strings.ToLower(word), func(r rune) bool {
-		return !unicode.IsLetter(r) && !unicode.IsDigit(r)
-	}), " ")
+	return strings.Join(strings.FieldsFunc(strings.ToLower(word), func(r rune) bool { return !inWord(r) }), " ")
 }
 
 // Used gives the trade words in a text as they stand there, in lower case but for initials,
 // first use first and each meaning once, for a reply to point at. Words of
 // everyday speech are left out.
 func Used(text string) []string {
-	words := strings.FieldsFunc(text, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
-	lower := make([]string, len(words))
-	for i, w := range words {
-		lower[i] = strings.ToLower(w)
-	}
 	var out []string
 	var seen []int
-	for i := 0; i < len(words); {
-		n := 1
-		for size := min(longest(lower[i]), len(words)-i); size > 0; size-- {
-			term, ok := at(strings.Join(lower[i:i+size], " "))
-			if !ok || glossary[term].common || tooShort(words[i:i+size]) {
+	var words, lower, rests []string // from here on, as many as a term may have
+	for {
+		word, rest := nextWord(text)
+		if word == "" {
+			return out
+		}
+		text = rest
+		most := longest(strings.ToLower(word))
+		if most == 0 {
+			continue
+		}
+		words, lower, rests = words[:0], lower[:0], rests[:0]
+		for ; word != "" && len(words) < most; word, rest = nextWord(rest) {
+			words, lower, rests = append(words, word), append(lower, strings.ToLower(word)), append(rests, rest)
+		}
+		for size := len(words); size > 0; size-- {
+			term, ok := at(strings.Join(lower[:size], " "))
+			if !ok || glossary[term].common || tooShort(words[:size]) {
 				continue
 			}
 			if !slices.Contains(seen, term) {
 				seen = append(seen, term)
-				out = append(out, asWritten(words[i:i+size]))
+				out = append(out, asWritten(words[:size]))
 			}
-			n = size
+			text = rests[size-1]
 			break
 		}
-		i += n
 	}
-	return out
 }
+
+// nextWord gives the first word of a text and what follows it, or nothing.
+func nextWord(text string) (word, rest string) {
+	from := strings.IndexFunc(text, inWord)
+	if from < 0 {
+		return "", ""
+	}
+	text = text[from:]
+	end := strings.IndexFunc(text, func(r rune) bool { return !inWord(r) })
+	if end < 0 {
+		end = len(text)
+	}
+	return text[:end], text[end:]
+}
+
+// inWord tells the letters and digits, of which words are made, from the rest.
+func inWord(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }
 
 // firstWords has the first word of every key in the index, with the words of
 // the longest key that begins with it.

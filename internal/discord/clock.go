@@ -33,8 +33,7 @@ func (c clocks) escape(s string) string {
 	for {
 		at, found := c.first(s)
 		if found < 0 {
-			b.WriteString(escape(s))
-			return b.String()
+			return b.String() + escape(s)
 		}
 		b.WriteString(escape(s[:at]))
 		b.WriteString(stamp(c[found]))

@@ -30,12 +30,10 @@ const (
 // characters.
 func Unseen(r rune) bool {
 	switch {
-	case r == zeroWidthJoiner, r == zeroWidthNonJoiner:
+	case r >= ' ' && r <= '~', r == zeroWidthJoiner, r == zeroWidthNonJoiner:
 		return false
-	case r < 0x20, r == unicode.ReplacementChar:
+	case r < ' ', r == unicode.ReplacementChar:
 		return true
-	case r < 0x7f:
-		return false
 	}
 	return unicode.IsControl(r) || unicode.Is(unicode.Cf, r) || unicode.Is(unicode.Co, r) || unicode.Is(unicode.Cs, r) ||
 		unicode.Is(unicode.Other_Default_Ignorable_Code_Point, r) || r == '\u2800' // a Braille cell without dots

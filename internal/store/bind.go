@@ -2,11 +2,16 @@ package store
 
 import "strconv"
 
-// numbered rewrites the placeholders ? of a statement to $1, $2 and so on, as
-// Postgres counts them. A question mark inside a quoted text or name, or in a
+// Dollar appends the n-th placeholder as Postgres counts them: $1, $2 and so on.
+func Dollar(to []byte, n int) []byte {
+	return strconv.AppendInt(append(to, '$'), int64(n), 10)
+}
+
+// marked rewrites the placeholders ? of a statement as mark appends them, given
+// their number from 1. A question mark inside a quoted text or name, or in a
 // comment to the end of the line, is left alone.
-func numbered(text string) string {
-	out := make([]byte, 0, len(text)+16)
+func marked(text string, mark func(to []byte, n int) []byte) string {
+	out := make([]byte, 0, len(text)+32)
 	n := 0
 	for i := 0; i < len(text); {
 		if end := opaque(text, i); end > i {
@@ -16,7 +21,7 @@ func numbered(text string) string {
 		}
 		if text[i] == '?' {
 			n++
-			out = strconv.AppendInt(append(out, '$'), int64(n), 10)
+			out = mark(out, n)
 		} else {
 			out = append(out, text[i])
 		}

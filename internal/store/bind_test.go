@@ -5,7 +5,7 @@ import (
 	"testing"
 )
 
-func TestNumbered(t *testing.T) {
+func TestMarked(t *testing.T) {
 	for _, c := range []struct{ name, text, want string }{
 		{"none", "SELECT 1", "SELECT 1"},
 		{"in order", "a = ? AND b IN (?, ?)", "a = $1 AND b IN ($2, $3)"},
@@ -19,15 +19,15 @@ func TestNumbered(t *testing.T) {
 		{"a comment at the end", "? -- ?", "$1 -- ?"},
 		{"empty", "", ""},
 	} {
-		if got := numbered(c.text); got != c.want {
-			t.Errorf("%s: numbered(%q) = %q, want %q", c.name, c.text, got, c.want)
+		if got := marked(c.text, Dollar); got != c.want {
+			t.Errorf("%s: marked(%q) = %q, want %q", c.name, c.text, got, c.want)
 		}
 	}
 }
 
-// FuzzNumbered: taking the numbers out again gives the text back, they count
+// FuzzMarked: taking the numbers out again gives the text back, they count
 // up from 1, and none is inside a quoted piece.
-func FuzzNumbered(f *testing.F) {
+func FuzzMarked(f *testing.F) {
 	for _, seed := range []string{"a = ?", "'?'?", `"?"?`, "--?\n?", "''?''", "?-?--", "'--' ?"} {
 		f.Add(seed)
 	}
@@ -35,7 +35,7 @@ func FuzzNumbered(f *testing.F) {
 		if strings.Contains(text, "$") {
 			t.Skip("a dollar of its own can't be told from ours")
 		}
-		got := numbered(text)
+		got := marked(text, Dollar)
 		var back strings.Builder
 		n := 0
 		for i := 0; i < len(got); i++ {
@@ -47,13 +47,13 @@ func FuzzNumbered(f *testing.F) {
 			number := got[i+1:]
 			want := itoa(n)
 			if !strings.HasPrefix(number, want) {
-				t.Fatalf("numbered(%q) = %q: placeholder %d is not $%s", text, got, n, want)
+				t.Fatalf("marked(%q) = %q: placeholder %d is not $%s", text, got, n, want)
 			}
 			i += len(want)
 			back.WriteByte('?')
 		}
 		if back.String() != text {
-			t.Fatalf("numbered(%q) = %q, which goes back to %q", text, got, back.String())
+			t.Fatalf("marked(%q) = %q, which goes back to %q", text, got, back.String())
 		}
 	})
 }

@@ -26,8 +26,9 @@ type Engine struct {
 	// Reader reads committed rows. It is Writer itself where the database has
 	// but one connection; nothing here holds one while asking for the other.
 	Reader *sql.DB
-	// Numbered says that placeholders are $1, $2 … and not ?.
-	Numbered bool
+	// Mark appends the n-th placeholder of a statement, from 1, as this
+	// database takes it; nil leaves each the ? it is.
+	Mark func(to []byte, n int) []byte
 	// Translate turns an error of the driver into a fault, ErrUnique or
 	// ErrForeign, keeping it as the cause; any other error it gives back.
 	Translate func(error) error

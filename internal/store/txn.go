@@ -156,10 +156,10 @@ func (t *txn) remember(ctx context.Context, st shop.Stamp) error {
 
 // text is a statement as this database reads it.
 func (e *Engine) text(st statement) string {
-	if e.Numbered {
-		return numbered(st.text)
+	if e.Mark == nil {
+		return st.text
 	}
-	return st.text
+	return marked(st.text, e.Mark)
 }
 
 // explain is the one way for a driver's error out of this package.

@@ -3,6 +3,8 @@ package sqlite
 import (
 	"context"
 	"database/sql"
+
+	driver "github.com/mattn/go-sqlite3"
 )
 
 // Raw is the writer's connection, to look at what is stored.
@@ -28,4 +30,21 @@ func (db *DB) Pragma(ctx context.Context, writer bool, name string) (value strin
 func (db *DB) ExecReader(ctx context.Context, text string) error {
 	_, err := db.eng.Reader.ExecContext(ctx, text)
 	return translate(err)
+}
+
+// Plans counts on the database in memory how often its one connection plans a
+// statement or a part of one: SQLite asks its authorizer each time.
+func (db *DB) Plans(ctx context.Context, count *int) error {
+	conn, err := db.eng.Writer.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer conn.Close()
+	return conn.Raw(func(c any) error {
+		c.(*driver.SQLiteConn).RegisterAuthorizer(func(int, string, string, string) int {
+			*count++
+			return driver.SQLITE_OK
+		})
+		return nil
+	})
 }
