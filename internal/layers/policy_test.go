@@ -29,13 +29,15 @@ const policy = `
 	color    < ZERO
 	mix      < ZERO, material
 	cure     < ZERO, material
+	gas      < ZERO, cure
+	fit      < ZERO
 	moldcare < ZERO, material
 	stock    < ZERO, material
 	caution  < ZERO, material
 	plan     < ZERO, material, mix, cure, moldcare, stock
 	diagnose < ZERO, material, cure
-	formula  < ZERO, material, mix, shape, cure, moldcare
-	CORE     = material, shape, mesh, color, mix, cure, moldcare, stock, caution, plan, diagnose, formula
+	formula  < ZERO, material, mix, shape, cure, gas, fit, moldcare
+	CORE     = material, shape, mesh, color, mix, cure, gas, fit, moldcare, stock, caution, plan, diagnose, formula
 
 	# Level 2: who asks, and what an answer is.
 	shop < ZERO, material
