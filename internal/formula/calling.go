@@ -1,6 +1,7 @@
 package formula
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/expr-lang/expr/ast"
@@ -60,6 +61,7 @@ func (t *typer) called(f *function, form int, gives kind, args []typed, at int) 
 			return typed{}, t.over(at, "this is batch %d, at most %d are worked out", t.batches, maxBatches).Hint("make several formulas of it")
 		}
 	}
+	t.remember(f, form, len(args))
 	site := 0
 	if f.unsure {
 		var err error
@@ -86,6 +88,17 @@ func (t *typer) called(f *function, form int, gives kind, args []typed, at int) 
 		nodes = append(nodes, node)
 	}
 	return t.calls(inner(f.name, form), gives, at, nodes...), nil
+}
+
+// remember keeps that the function is called, and which of the shop's constants
+// such a call reads.
+func (t *typer) remember(f *function, form, args int) {
+	if !slices.Contains(t.callees, f.name) {
+		t.callees = append(t.callees, f.name)
+	}
+	if f.reads != "" && args < len(f.forms[form].params) {
+		t.uses[f.reads] = true
+	}
 }
 
 // thing is the number of a material or mold that the formula names.

@@ -2,6 +2,7 @@ package formula
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"github.com/pourwright/pourwright/internal/quantity"
@@ -36,7 +37,29 @@ var (
 	aName   = kind{sort: named}
 	money   = kind{dims: dims{money: 1}}
 	degrees = kind{dims: dims{temp: 1}}
+	force   = kind{dims: dims{length: 1, mass: 1, time: -2}}
+	energy  = kind{dims: dims{length: 2, mass: 1, time: -2}}
 )
+
+// derived are kinds that no option of a command takes and that have a unit of
+// their own here: how many units within a formula it holds, and its thousandfold.
+var derived = map[kind]struct {
+	name, unit, large string
+	holds             float64
+}{
+	force:  {"a force", "N", "kN", 1e6},
+	energy: {"an energy", "J", "kJ", 1e9},
+}
+
+// derivedUnits are their units as they are typed, with their capitals.
+var derivedUnits = func() map[string]literal {
+	all := map[string]literal{}
+	for k, d := range derived {
+		all[d.unit] = literal{kind: k, value: d.holds}
+		all[d.large] = literal{kind: k, value: 1000 * d.holds}
+	}
+	return all
+}()
 
 // of is the kind of a quantity with a dimension of its own.
 func of(d quantity.Dim) kind {
@@ -114,6 +137,9 @@ func (k kind) String() string {
 	case k == degrees:
 		return "a difference of temperatures"
 	}
+	if own, ok := derived[k]; ok {
+		return own.name
+	}
 	if d, ok := k.dim(); ok {
 		return d.Name()
 	}
@@ -176,6 +202,9 @@ func (k kind) unit(currency string) (unit string, holds float64) {
 	if d, ok := k.dim(); ok {
 		return quantity.BaseUnit(d), 1 / outward(1, d)
 	}
+	if own, ok := derived[k]; ok {
+		return own.unit, own.holds
+	}
 	holds = 1
 	var above, below []string
 	for i, p := range k.dims.all() {
@@ -220,8 +249,14 @@ func (k kind) base(v float64, currency string) float64 {
 
 // read writes a value of the kind as a member of that system reads it.
 func (k kind) read(v float64, currency string, s quantity.System) string {
+	if k == of(quantity.Length) {
+		return lengthText(v, s)
+	}
 	if d, ok := k.dim(); ok {
 		return quantity.Text(outward(v, d), d, s)
+	}
+	if own, ok := derived[k]; ok && math.Abs(v) >= 999.5*own.holds {
+		return quantity.Text(v/own.holds/1000, quantity.Number, s) + " " + own.large
 	}
 	unit, _ := k.unit(currency)
 	switch k {
@@ -231,4 +266,16 @@ func (k kind) read(v float64, currency string, s quantity.System) string {
 		return quantity.TextSpan(v, s)
 	}
 	return quantity.Text(k.base(v, currency), quantity.Number, s) + " " + unit
+}
+
+// lengthText keeps a tenth of a millimeter of a part's size, which the usual
+// three digits lose above 100 mm, and the oversize of a master with it.
+func lengthText(mm float64, s quantity.System) string {
+	switch size := math.Abs(mm); {
+	case s == quantity.Metric && size >= 99.95 && size < 999.5:
+		return quantity.TextIn(mm, quantity.Millimeter)
+	case s != quantity.Metric && size >= 1 && size < 999.5:
+		return quantity.TextIn(mm, quantity.Inch)
+	}
+	return quantity.Text(mm, quantity.Length, s)
 }

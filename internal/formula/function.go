@@ -21,6 +21,9 @@ type function struct {
 	forms   []form // the first that fits a call is taken
 	slow    bool   // it takes milliseconds
 	unsure  bool   // its result is a range
+	note    string // what its reader must know, a sentence
+	caution string // the id of the one that goes with its result
+	reads   string // the shop's constant that a call without its last value reads
 }
 
 // form is one way to call a function.
@@ -135,10 +138,15 @@ func readRatio(text string) (quantity.Ratio, bool) {
 	return r, err == nil
 }
 
+// declared are all functions, group by group.
+func declared() []function {
+	return slices.Concat(arithmetic, shapes(), mixing, shelf, surroundings, pressures, sizes, hardnesses, chemistry)
+}
+
 // functions are all that a formula can call, by name; they are not changed.
 var functions = func() map[string]*function {
 	all := map[string]*function{}
-	for _, f := range slices.Concat(arithmetic, shapes(), mixing, shelf, surroundings) {
+	for _, f := range declared() {
 		if all[f.name] != nil {
 			panic("formula: function " + f.name + " is declared twice")
 		}

@@ -15,20 +15,22 @@ type Doc struct {
 	Forms             []string // the ways to call it
 	Example           string
 	Source            string
-	Unsure            bool // it gives a range
+	Unsure            bool   // it gives a range
+	Note              string // what its reader must know, a sentence
+	Caution           string // the id of the one that goes with its result
 }
 
 // Functions are all functions by group, in the order of the groups.
 func Functions() []Doc {
 	var all []Doc
-	for _, f := range slices.Concat(arithmetic, shapes(), mixing, shelf, surroundings) {
+	for _, f := range declared() {
 		all = append(all, f.doc())
 	}
 	return all
 }
 
 func (f function) doc() Doc {
-	d := Doc{Name: f.name, Group: f.group, Help: f.help, Example: f.example, Source: f.source, Unsure: f.unsure}
+	d := Doc{Name: f.name, Group: f.group, Help: f.help, Example: f.example, Source: f.source, Unsure: f.unsure, Note: f.note, Caution: f.caution}
 	for _, o := range f.forms {
 		d.Forms = append(d.Forms, o.signature(f.name))
 	}

@@ -127,7 +127,10 @@ func (r literalReader) unit(s *source, at int, v float64, to int, names []string
 		return lit, words[0].to, nil
 	}
 	u, end, ok := r.longest(s, words)
+	own, isDerived := derivedUnits[words[0].text]
 	switch {
+	case isDerived:
+		end, lit.kind, lit.unit, lit.value = words[0].to, own.kind, quantity.One, v*own.value
 	case ok:
 		lit.unit, lit.kind, lit.value = u, of(u.Dim()), inward(u.Base(v), u.Dim())
 	case isCurrency(words[0].text):

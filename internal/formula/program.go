@@ -32,6 +32,7 @@ type Program struct {
 	sites     int
 	currency  string
 	constants []string
+	callees   []string // functions that it calls
 	national  []string // US and imperial measures, by symbol
 }
 
@@ -51,6 +52,16 @@ func (p *Program) Things() []Thing { return p.things }
 
 // Uses are the shop's constants that it reads, by name.
 func (p *Program) Uses() []string { return slices.Sorted(slices.Values(p.constants)) }
+
+// Calls are the functions that it calls, in the order of the text: some have a
+// note or a caution that belongs with the result.
+func (p *Program) Calls() []Doc {
+	var all []Doc
+	for _, name := range p.callees {
+		all = append(all, functions[name].doc())
+	}
+	return all
+}
 
 // Where is the place of a thing in the text, "line 2, column 7".
 func (p *Program) Where(t Thing) string {
@@ -117,7 +128,7 @@ func (p *Program) build(statements []statement) error {
 		}
 	}
 	p.kind = values[len(values)-1].kind
-	p.things, p.sites, p.currency = t.things, len(t.sites), t.currency
+	p.things, p.sites, p.currency, p.callees = t.things, len(t.sites), t.currency, t.callees
 	for name := range t.uses {
 		p.constants = append(p.constants, name)
 	}
@@ -299,8 +310,7 @@ var compiled = func() conf.FunctionsTable {
 
 // bind makes the function that the program calls for a form.
 func (f form) bind(of *function) func(...any) (any, error) {
-	d, known := f.gives.dim()
-	known = known && f.result == nil
+	known := f.result == nil && f.gives.sort == number
 	return func(args ...any) (any, error) {
 		r, _ := args[0].(*run)
 		site, _ := args[1].(int)
@@ -319,7 +329,7 @@ func (f form) bind(of *function) func(...any) (any, error) {
 			return out, nil
 		}
 		if known {
-			v = inward(v, d)
+			v = f.gives.inward(v, "")
 		}
 		if math.IsNaN(v) || math.IsInf(v, 0) {
 			return nil, r.wrong(of.name+" gives no number for these values", "give values that are not so large or so small")

@@ -40,6 +40,9 @@ func (r *run) values() ([]Value, *Batch) {
 		if step := r.set.ScaleStep; k == of(quantity.Mass) && step > 0 && math.Abs(v) >= step { // it may be weighed
 			out.Text = quantity.TextStep(v, step, r.set.System)
 		}
+		if kPa := v / scale(quantity.Pressure); k == of(quantity.Pressure) && math.Abs(kPa) <= 120 { // vacuum gauges show these
+			out.Text += " (" + quantity.TextIn(kPa, quantity.InchOfMercury) + ")"
+		}
 		out.text = func(a, b float64) string {
 			return r.between(quantity.Range{Low: k.inward(a, r.set.Currency), High: k.inward(b, r.set.Currency)}, k)
 		}

@@ -2,10 +2,10 @@ package formula
 
 import (
 	"github.com/pourwright/pourwright/internal/cure"
+	"github.com/pourwright/pourwright/internal/gas"
 	"github.com/pourwright/pourwright/internal/material"
 	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shape"
-	"github.com/pourwright/pourwright/internal/working"
 )
 
 // ThingKind is what a name in quotes names.
@@ -115,9 +115,6 @@ func potLife(c *call) (any, error) {
 	return c.run.unsure(c.site, r, "pot life of "+quantity.Text(mass, quantity.Mass, c.run.set.System)+" of "+m.Name, quantity.Time), nil
 }
 
-// The air gets thinner with height: P = 101.325(1 − 2.25577e-5·h)^5.25588 kPa,
-// h in m below 11 km (US Standard Atmosphere 1976; the rounded constants from
-// memory).
 var surroundings = []function{
 	{name: "dew_point", group: "room and air", help: "the temperature at which air of that humidity begins to sweat", example: "dew_point(temp, humidity)", source: "Magnus form, WMO-No. 8",
 		forms: []form{{params: []param{p("temp", quantity.Temp), p("humidity", quantity.Number)}, gives: of(quantity.Temp), run: func(c *call) (any, error) {
@@ -140,13 +137,11 @@ var surroundings = []function{
 }
 
 func airPressure(c *call) (any, error) {
-	const sea, fall, power, top = 101.325, 2.25577e-5, 5.25588, 11000.0
 	h := c.num(0) / 1000
-	if !(h >= -500 && h <= top) {
-		return nil, c.run.wrong("there is no usual pressure at that height", "give a height from -500 m to 11 km")
+	v, err := gas.AirPressure(h)
+	if err != nil {
+		return nil, c.run.inside(err)
 	}
-	v := sea * pow(1-fall*h, power)
-	c.run.work(working.Add(nil, "pressure of the air", "P = 101.325(1 − 2.25577e-5·h)^5.25588", "US Standard Atmosphere 1976",
-		"at %s m: %s kPa", working.Num(h), working.Num(v)))
+	c.run.work(gas.AirSteps(h, v))
 	return v, nil
 }

@@ -39,6 +39,7 @@ type typer struct {
 	batches  int
 	currency string
 	uses     map[string]bool // constants
+	callees  []string        // functions that are called, each once
 }
 
 // expression types a node. Every case counts what it took, so that no tree
