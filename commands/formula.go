@@ -3,6 +3,7 @@ package commands
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/pourwright/pourwright/internal/caution"
@@ -170,6 +171,11 @@ func formulaReply(c *chat.Call, kept string, ready library.Ready, out formula.Re
 		r.Notes = append(r.Notes, "Read as "+strings.Join(read, ", ")+".")
 	}
 	r.Notes = append(r.Notes, shopNotes(c, ready)...)
+	for _, d := range ready.Calls() {
+		if d.Note != "" && !slices.Contains(r.Notes, d.Note) {
+			r.Notes = append(r.Notes, d.Note)
+		}
+	}
 	r.Cautions = formulaCautions(ready, out)
 	return r
 }
@@ -215,7 +221,7 @@ func shopNotes(c *chat.Call, ready library.Ready) []string {
 		case "humidity":
 			used = append(used, "humidity is the shop's "+quantity.Percent(set.Humidity))
 		case "altitude":
-			used = append(used, "altitude is the shop's "+quantity.Text(set.Altitude*1000, quantity.Length, sys))
+			used = append(used, "altitude is the shop's "+library.AltitudeText(set.Altitude, sys))
 		case "scale_step":
 			used = append(used, "scale_step is the shop's "+quantity.Text(set.ScaleStep, quantity.Mass, sys))
 		}
@@ -226,20 +232,29 @@ func shopNotes(c *chat.Call, ready library.Ready) []string {
 	return []string{library.Sentence(strings.Join(used, ", "))}
 }
 
-// formulaCautions are those of the materials that the formula works with.
+// formulaCautions are those of the materials that the formula works with, and of
+// the functions that it calls.
 func formulaCautions(ready library.Ready, out formula.Result) []chat.Caution {
 	var all []chat.Caution
 	seen := map[string]bool{}
+	add := func(list []chat.Caution) {
+		for _, ca := range list {
+			if !seen[ca.ID] {
+				seen[ca.ID] = true
+				all = append(all, ca)
+			}
+		}
+	}
 	for _, m := range ready.Materials {
 		s := caution.Situation{Step: caution.Mixing, Family: m.Family, MaxMass: m.MaxMass, MaxDepth: m.MaxDepth, Text: m.Notes}
 		if out.Batch != nil && out.Batch.Material.Name == m.Name {
 			s.Mass = out.Batch.MassTotal
 		}
-		for _, ca := range chat.Cautions(caution.For(s)) {
-			if !seen[ca.ID] {
-				seen[ca.ID] = true
-				all = append(all, ca)
-			}
+		add(chat.Cautions(caution.For(s)))
+	}
+	for _, d := range ready.Calls() {
+		if ca, ok := caution.Get(caution.ID(d.Caution)); ok {
+			add(chat.Cautions([]caution.Caution{ca}))
 		}
 	}
 	return all

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/pourwright/pourwright/internal/caution"
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/formula"
@@ -109,6 +110,12 @@ func functionHelp(d formula.Doc) *chat.Reply {
 	if d.Unsure {
 		r.Notes = append(r.Notes, "It gives a range, and what is worked out with it becomes one.")
 	}
+	if d.Note != "" {
+		r.Notes = append(r.Notes, d.Note)
+	}
+	if ca, ok := caution.Get(caution.ID(d.Caution)); ok {
+		r.Cautions = chat.Cautions([]caution.Caution{ca})
+	}
 	if strings.Contains(strings.Join(d.Forms, ""), "[") {
 		r.Notes = append(r.Notes, "What stands in [ ] may be left out.")
 	}
@@ -126,6 +133,7 @@ func unitsHelp() *chat.Reply {
 		"Capitals do not matter but for K. gal, qt, pt, cup and floz are US ones unless the shop is set to imperial; oz is a weight.",
 		"Written tight, two units make one: 10 g/l, 3 mm/min, 5 GBP/kg. The three capitals of a currency are a unit as well.",
 		"A percentage is a number: 7 % is 0.07.",
+		"A force is in N or kN and an energy in J or kJ, with these capitals.",
 	}
 	return r
 }

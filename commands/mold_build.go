@@ -236,8 +236,12 @@ func (d moldCommand) built(c *chat.Call, m shop.Material, b builds, contact mold
 	r.Facts = append(r.Facts, b.facts...)
 	r.Steps = buildSteps(c, m, b, contact, times, batch)
 	r.Notes = append(r.Notes, buildNotes(c, m, contact, times, batch)...)
+	if err := sizeAhead(c, r, m, found); err != nil {
+		return nil, err
+	}
+	r.Notes = append(r.Notes, masterNote)
 	r.Cautions = molding(m)
-	r.Actions = d.buildActions(c, m)
+	r.Actions = append(d.buildActions(c, m), masterAction())
 	if found != nil {
 		r.Images = d.picture(c, *found)
 	}

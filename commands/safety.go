@@ -32,10 +32,11 @@ func newSafety(d deps) chat.Command {
 }
 
 func (s safetyCommand) run(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
-	step := caution.Step(c.Text("step"))
+	step := library.Step(c.Text("step"))
 	about := caution.Situation{Step: step, OldJug: step == caution.Storing || step == caution.Disposing}
 	if !c.Has("material") {
-		return s.ofStep(about), nil
+		r := s.ofStep(about)
+		return r, library.AirHere(c, step, r)
 	}
 	m, err := s.library.Material(ctx, c, "material", library.Take)
 	if err != nil {
@@ -52,7 +53,7 @@ func (s safetyCommand) run(ctx context.Context, c *chat.Call) (*chat.Reply, erro
 	if step == caution.NoStep {
 		r.Actions = stepActions(m.Name)
 	}
-	return r, nil
+	return r, library.AirHere(c, step, r)
 }
 
 // ofStep answers without a material.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"strings"
 
+	"github.com/pourwright/pourwright/internal/caution"
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/library"
 )
@@ -35,6 +36,10 @@ func term(_ context.Context, c *chat.Call) (*chat.Reply, error) {
 	if len(t.Aliases) > 0 {
 		r.Notes = append(r.Notes, "Also called "+strings.Join(t.Aliases, ", ")+".")
 	}
+	if err := library.AirHere(c, t.Step, r); err != nil {
+		return nil, err
+	}
+	r.Cautions = chat.Cautions(caution.OfStep(t.Step))
 	if t.Standard != "" {
 		r.Notes = append(r.Notes, "Standard: "+t.Standard+".")
 	}

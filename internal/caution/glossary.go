@@ -15,6 +15,9 @@ type Term struct {
 	See     []string // other terms
 	// Standard names the test or text where the word has a number of its own.
 	Standard string
+	// Step is the one whose figures at the shop's altitude belong with the word:
+	// Degassing, Pressing or none.
+	Step Step
 	// common marks a word of everyday speech, which replies do not point at.
 	common bool
 }

@@ -99,6 +99,15 @@ var ofStep = map[Step][]ID{
 	Teaching:  {Label, Health, Children},
 }
 
+// OfStep gives what a step calls for whatever the material.
+func OfStep(s Step) []Caution {
+	ids := map[ID]bool{}
+	for _, id := range ofStep[s] {
+		ids[id] = true
+	}
+	return pick(ids)
+}
+
 // touchesUncured is true where liquid parts are handled, or cast urethane is
 // cut or heated, which sets isocyanate free again.
 func (s Situation) touchesUncured() bool {

@@ -41,11 +41,7 @@ func altitude() Setting[shop.Settings] {
 		"Altitude", meter, func(s *shop.Settings) *float64 { return &s.Altitude })
 	inBase := a.Show
 	a.Show = func(t shop.Settings, s quantity.System) chat.Fact {
-		unit := quantity.Meter
-		if s != quantity.Metric {
-			unit = quantity.Foot
-		}
-		return inBase(t, s).Says(quantity.TextIn(t.Altitude*meter, unit))
+		return inBase(t, s).Says(AltitudeText(t.Altitude, s))
 	}
 	return a
 }

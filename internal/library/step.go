@@ -37,5 +37,16 @@ func StepChoices() []chat.Choice {
 	for _, s := range caution.Steps() {
 		out = append(out, chat.Choice{Value: string(s), Label: StepLabel(s)})
 	}
-	return out
+	return append(out, chat.Choice{Value: vacuumStep, Label: "vacuum, which is degassing"})
+}
+
+// vacuumStep is another word for degassing, which people ask for as often.
+const vacuumStep = "vacuum"
+
+// Step is the step that a member named, of StepChoices.
+func Step(word string) caution.Step {
+	if word == vacuumStep {
+		return caution.Degassing
+	}
+	return caution.Step(word)
 }
