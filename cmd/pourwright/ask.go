@@ -127,7 +127,7 @@ func (p *program) ask(c *cobra.Command, a asking) error {
 	if err != nil {
 		return p.say(a, chat.Answer{Fault: p.cannot(err), Private: true})
 	}
-	desk, err := p.newDesk(db, log, mesh.DeskLimits(), chat.Rate{}, cfg.BoardListen)
+	desk, err := p.newDesk(db, log, mesh.DeskLimits(), chat.Rate{}, cfg.BoardListen, nil)
 	if err != nil {
 		return errors.Join(err, db.Close())
 	}
@@ -140,7 +140,7 @@ func (p *program) askDB(ctx context.Context, a asking, path string) (*sqlite.DB,
 	if a.demo {
 		return p.openDemo(ctx, a.time)
 	}
-	return p.openDB(ctx, path)
+	return p.openDB(ctx, path, nil)
 }
 
 // answer adds the files and asks.

@@ -25,7 +25,7 @@ func (p *program) backupVerb() *cobra.Command {
 		if err := mustExist(cfg.DB); err != nil {
 			return err
 		}
-		db, err := p.openDB(c.Context(), cfg.DB)
+		db, err := p.openDB(c.Context(), cfg.DB, nil)
 		if err != nil {
 			return err
 		}

@@ -19,10 +19,10 @@ type transport interface {
 
 // callsBack is the loop that calls members of a name space back, and shows the
 // pours they posted as they go on.
-func (p *program) callsBack(db *sqlite.DB, space string, to transport, desk *chat.Dispatcher, log *slog.Logger) *remind.Loop {
+func (p *program) callsBack(db *sqlite.DB, space string, to transport, desk *chat.Dispatcher, log *slog.Logger, watch remind.Observer) *remind.Loop {
 	return remind.New(remind.Config{
 		Book: db, Sender: to, Space: space, Bell: db.Bell(), Now: p.Now, Log: log, Pace: p.Pace,
-		Cards: db, CardBell: db.CardBell(), Editor: to, Desk: desk,
+		Cards: db, CardBell: db.CardBell(), Editor: to, Desk: desk, Watch: watch,
 	})
 }
 

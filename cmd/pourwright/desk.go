@@ -22,15 +22,16 @@ import (
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/library"
 	"github.com/pourwright/pourwright/internal/mesh"
+	"github.com/pourwright/pourwright/internal/store"
 	"github.com/pourwright/pourwright/internal/store/sqlite"
 )
 
 // newDesk puts every command over a store. boards is where boards are served,
-// "" if nowhere.
-func (p *program) newDesk(db *sqlite.DB, log *slog.Logger, limits mesh.Limits, rate chat.Rate, boards string) (*chat.Dispatcher, error) {
+// "" if nowhere, and watch is who counts, nil for nobody.
+func (p *program) newDesk(db *sqlite.DB, log *slog.Logger, limits mesh.Limits, rate chat.Rate, boards string, watch chat.Observer) (*chat.Dispatcher, error) {
 	desk, err := chat.New(chat.Config{
 		Commands: commands.All(db.Books(), limits, place(boards)), People: db, Lines: db, Cards: db, Beside: library.Missed(db),
-		Log: log, NewRef: p.newRef, Now: p.Now, Terms: caution.Used, Rate: rate,
+		Log: log, NewRef: p.newRef, Now: p.Now, Terms: caution.Used, Rate: rate, Watch: watch,
 	})
 	if err != nil {
 		return nil, fmt.Errorf("put the commands together: %w", err)
@@ -56,8 +57,8 @@ func (p *program) newRef() string {
 }
 
 // openDB opens the database file.
-func (p *program) openDB(ctx context.Context, path string) (*sqlite.DB, error) {
-	return sqlite.Open(ctx, sqlite.Config{Path: path, Rand: p.Rand})
+func (p *program) openDB(ctx context.Context, path string, watch store.Observer) (*sqlite.DB, error) {
+	return sqlite.Open(ctx, sqlite.Config{Path: path, Rand: p.Rand, Watch: watch})
 }
 
 // openDemo opens the demo shop in memory.

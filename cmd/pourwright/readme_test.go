@@ -15,6 +15,7 @@ import (
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/config"
 	"github.com/pourwright/pourwright/internal/mesh"
+	"github.com/pourwright/pourwright/internal/ops"
 	"github.com/pourwright/pourwright/internal/store/sqlite"
 )
 
@@ -37,7 +38,7 @@ func TestReadmeCommands(t *testing.T) {
 	}
 	defer db.Close()
 	p := program{Now: time.Now, Rand: rand.Reader}
-	desk, err := p.newDesk(db, slog.New(slog.DiscardHandler), mesh.DeskLimits(), chat.Rate{}, "")
+	desk, err := p.newDesk(db, slog.New(slog.DiscardHandler), mesh.DeskLimits(), chat.Rate{}, "", nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -45,6 +46,7 @@ func TestReadmeCommands(t *testing.T) {
 	for _, part := range []struct{ name, text string }{
 		{"commands", commandTable(desk.Commands())},
 		{"settings", settingTable()},
+		{"metrics", metricTable()},
 	} {
 		if want, err = replacePart(want, part.name, part.text); err != nil {
 			t.Fatal(err)
@@ -128,6 +130,23 @@ func settingTable() string {
 			key = "–"
 		}
 		fmt.Fprintf(&b, "| %s | `%s%s` | %s | %s |\n", key, config.EnvPrefix, strings.ToUpper(k.Name), cell(k.Help), def)
+	}
+	return b.String()
+}
+
+// metricTable has a row for each metric of the program's own.
+func metricTable() string {
+	var b strings.Builder
+	b.WriteString("| metric | kind | labels | what it tells |\n|---|---|---|---|\n")
+	for _, m := range ops.Declared() {
+		var labels []string
+		for _, l := range m.Labels {
+			labels = append(labels, "`"+l.Name+"`")
+		}
+		if len(labels) == 0 {
+			labels = []string{"–"}
+		}
+		fmt.Fprintf(&b, "| `%s` | %s | %s | %s |\n", m.Name, m.Kind, strings.Join(labels, ", "), cell(m.Help))
 	}
 	return b.String()
 }

@@ -40,7 +40,7 @@ func (p *program) register(c *cobra.Command, dryRun bool) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
-	desk, err := p.newDesk(db, log, mesh.ChatLimits(), chat.Rate{}, cfg.BoardListen)
+	desk, err := p.newDesk(db, log, mesh.ChatLimits(), chat.Rate{}, cfg.BoardListen, nil)
 	if err != nil {
 		return err
 	}

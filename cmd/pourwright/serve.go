@@ -31,7 +31,7 @@ func (p *program) serveVerb() *cobra.Command {
 		Long: "Answer slash commands, buttons and forms in a chat server until a signal ends it.\nTo get a token, which is never a flag: " + noToken + ".",
 		RunE: p.serve,
 	}
-	settingFlags(c.Flags(), "db", "application_id", "api_base", "shards", "shard", "token_file", "board_listen")
+	settingFlags(c.Flags(), "db", "application_id", "api_base", "shards", "shard", "token_file", "board_listen", "ops_listen")
 	return c
 }
 
@@ -68,12 +68,18 @@ func (p *program) serve(c *cobra.Command, _ []string) (err error) {
 		return err
 	}
 	service.Log = log
-	db, err := p.openDB(c.Context(), cfg.DB)
+	watch, err := p.newWatch(cfg.OpsListen, log)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, watch.Close()) }()
+	service.Watch = watch.service()
+	db, err := p.openDB(c.Context(), cfg.DB, watch.store())
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
-	desk, err := p.newDesk(db, log, mesh.ChatLimits(), serveRate, cfg.BoardListen)
+	desk, err := p.newDesk(db, log, mesh.ChatLimits(), serveRate, cfg.BoardListen, watch.desk())
 	if err != nil {
 		return err
 	}
@@ -88,21 +94,26 @@ func (p *program) serve(c *cobra.Command, _ []string) (err error) {
 		}
 		defer func() { err = errors.Join(err, wall.Close()) }()
 	}
+	loop := p.callsBack(db, "discord", gateway, desk, log, watch.loop())
+	watch.know(p, desk, db, gateway, loop)
 	log.Info("serving", "version", service.Version, "db", db.Path())
-	group, ctx := errgroup.WithContext(c.Context())
-	group.Go(func() error { return gateway.Run(ctx) })
-	if wall != nil {
-		group.Go(func() error { return wall.Run(ctx) })
-	}
-	group.Go(func() error { return p.callsBack(db, "discord", gateway, desk, log).Run(ctx) })
-	group.Go(func() error {
-		// The gateway says for itself whether the service can be reached.
-		if url, err := inviteURL(ctx, service); err == nil {
-			log.Info("to invite the bot, open", "url", url)
+	err = watch.around(c.Context(), func(ctx context.Context) error {
+		group, ctx := errgroup.WithContext(ctx)
+		group.Go(func() error { return gateway.Run(ctx) })
+		if wall != nil {
+			group.Go(func() error { return wall.Run(ctx) })
 		}
-		return nil
+		group.Go(func() error { return loop.Run(ctx) })
+		group.Go(func() error {
+			// The gateway says for itself whether the service can be reached.
+			if url, err := inviteURL(ctx, service); err == nil {
+				log.Info("to invite the bot, open", "url", url)
+			}
+			return nil
+		})
+		return group.Wait()
 	})
-	if err := group.Wait(); err != nil {
+	if err != nil {
 		return fmt.Errorf("serve: %w", err)
 	}
 	log.Info("ended; answers under way were finished")

@@ -78,7 +78,7 @@ func troubles(t testing.TB, path string) *troubled {
 	log := slog.New(slog.NewTextHandler(x.log, nil))
 	x.db, x.by = openAs(t, path, "local:ada", "local:hall")
 	var err error
-	if x.desk, err = p.newDesk(x.db, log, mesh.DeskLimits(), chat.Rate{}, ""); err != nil {
+	if x.desk, err = p.newDesk(x.db, log, mesh.DeskLimits(), chat.Rate{}, "", nil); err != nil {
 		t.Fatal(err)
 	}
 	x.must(`/material add name:"slow white" family:urethane ratio:"1:1 vol" pot_life:"8 min, 100 g, 23 C" demold:"40 min, 6 mm"`)
@@ -93,7 +93,7 @@ func troubles(t testing.TB, path string) *troubled {
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	ended := make(chan error, 1)
-	go func() { ended <- p.callsBack(x.db, "local", x.told, x.desk, log).Run(ctx) }()
+	go func() { ended <- p.callsBack(x.db, "local", x.told, x.desk, log, nil).Run(ctx) }()
 	t.Cleanup(func() {
 		cancel()
 		if err := <-ended; err != nil {

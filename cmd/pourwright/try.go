@@ -65,7 +65,7 @@ func (p *program) try(c *cobra.Command, t trying) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
-	desk, err := p.newDesk(db, log, mesh.DeskLimits(), chat.Rate{}, cfg.BoardListen)
+	desk, err := p.newDesk(db, log, mesh.DeskLimits(), chat.Rate{}, cfg.BoardListen, nil)
 	if err != nil {
 		return err
 	}
@@ -188,7 +188,7 @@ func (p *program) converse(ctx context.Context, db *sqlite.DB, desk *chat.Dispat
 	ctx, leave := context.WithCancel(ctx)
 	defer leave()
 	group.Go(func() error { return page.Run(ctx) })
-	loop := p.callsBack(db, "local", localSender{member: w.MemberKey, prompt: prompt, page: page}, desk, log)
+	loop := p.callsBack(db, "local", localSender{member: w.MemberKey, prompt: prompt, page: page}, desk, log, nil)
 	group.Go(func() error { return loop.Run(ctx) })
 	group.Go(func() error {
 		err := prompt.Run(ctx)

@@ -26,7 +26,16 @@ type Config struct {
 	// Beside is what a member is to be told with whatever they asked, nil for
 	// nothing: it stands in their next answer, and is not asked for twice.
 	Beside func(ctx context.Context, c *Call) (*Reply, error)
-	Rate   Rate // per member; the zero value sets no limit
+	Rate   Rate     // per member; the zero value sets no limit
+	Watch  Observer // nil if nobody counts
+}
+
+// Observer is told what came of each call that a member made. It must not
+// block.
+type Observer interface {
+	// Answered is given the command as it is declared, "" if none was found,
+	// and the code of the refusal, "" for an answer.
+	Answered(command string, code fault.Code, took time.Duration)
 }
 
 // Answer is what a call comes to: a Reply, a form to fill, or a Fault.
@@ -156,7 +165,9 @@ func (d *Dispatcher) Do(ctx context.Context, inv Invocation) (ans Answer) {
 		if p := recover(); p != nil {
 			ans = d.fail(a, call, fmt.Errorf("panic: %v\n%s", p, debug.Stack()))
 		}
-		d.log(inv, ans, call, d.cfg.Now().Sub(began))
+		took := d.cfg.Now().Sub(began)
+		d.log(inv, ans, call, took)
+		d.observe(inv, ans, took)
 	}()
 	a, err := d.aim(ctx, inv)
 	if err != nil {

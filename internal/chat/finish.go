@@ -195,3 +195,14 @@ func (d *Dispatcher) log(inv Invocation, ans Answer, c *Call, took time.Duration
 		d.cfg.Log.Info("refused", append(attrs, "code", string(ans.Fault.Code), slog.String("option", ans.Fault.Option))...)
 	}
 }
+
+// observe counts a call. A card that is drawn anew is nobody's call.
+func (d *Dispatcher) observe(inv Invocation, ans Answer, took time.Duration) {
+	switch {
+	case d.cfg.Watch == nil || inv.Renewal:
+	case ans.Fault != nil:
+		d.cfg.Watch.Answered(ans.Command, ans.Fault.Code, took)
+	default:
+		d.cfg.Watch.Answered(ans.Command, "", took)
+	}
+}

@@ -46,6 +46,9 @@ func (c *Config) check() error {
 	if err := checkListen("board_listen", c.BoardListen); err != nil {
 		errs = append(errs, err)
 	}
+	if err := checkListen("ops_listen", c.OpsListen); err != nil {
+		errs = append(errs, err)
+	}
 	if err := checkBase(c.APIBase); err != nil {
 		errs = append(errs, err)
 	}

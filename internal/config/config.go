@@ -20,6 +20,7 @@ type Config struct {
 	LogLevel      string `mapstructure:"log_level"` // "" lets the verb choose
 	LogFormat     string `mapstructure:"log_format"`
 	BoardListen   string `mapstructure:"board_listen"` // "" serves no boards
+	OpsListen     string `mapstructure:"ops_listen"`   // "" serves neither health nor metrics
 
 	// File is the settings file that was read, "" if there is none.
 	File string `mapstructure:"-"`

@@ -30,7 +30,7 @@ var keys = []Key{
 	{Name: "public_key", Help: "the application's public key, for http_listen"},
 	{Name: "http_tls_cert", Help: "certificate file for http_listen"},
 	{Name: "http_tls_key", Help: "key file for http_listen"},
-	{Name: "ops_listen", Help: "address for health and metrics"},
+	{Name: "ops_listen", Help: "address where /healthz, /readyz and /metrics answer, such as 127.0.0.1:9090; not set, nowhere"},
 	{Name: "retention_days", Help: "how long finished pours and logs are kept; 0 is forever", Default: "0"},
 }
 
@@ -38,7 +38,7 @@ var keys = []Key{
 // is refused: an operator who asks for a health check must not believe that it
 // answers.
 var reserved = []string{
-	"http_listen", "public_key", "http_tls_cert", "http_tls_key", "ops_listen", "retention_days",
+	"http_listen", "public_key", "http_tls_cert", "http_tls_key", "retention_days",
 }
 
 // Keys lists every setting that this version acts upon.

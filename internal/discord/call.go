@@ -33,7 +33,7 @@ func (g *Gateway) Send(ctx context.Context, m chat.Message) (chat.Outcome, error
 	if err != nil {
 		return outcome, err
 	}
-	page := render(chat.Answer{Reply: m.Reply}, 0)
+	page := g.rest.rendered(chat.Answer{Reply: m.Reply}, 0)
 	body := post{message: page.message, Nonce: m.Key, EnforceNonce: true}
 	body.Flags = 0
 	if m.Place != "" {
@@ -177,13 +177,15 @@ func (r *rest) messages(ctx context.Context, channel, before string) (list []see
 	return list, err
 }
 
+const directPattern = "/users/@me/channels"
+
 // openDirect gives the channel of direct messages with a user. Asked twice, the
 // service gives the same one.
 func (r *rest) openDirect(ctx context.Context, user string) (string, error) {
 	var c struct {
 		ID string `json:"id"`
 	}
-	err := r.do(ctx, &call{method: http.MethodPost, pattern: "/users/@me/channels", path: "/users/@me/channels",
+	err := r.do(ctx, &call{method: http.MethodPost, pattern: directPattern, path: directPattern,
 		nonced: true, body: directChannel{Recipient: user}}, &c)
 	if err == nil && !isSnowflake(c.ID) {
 		err = errors.New("the service gave no channel")

@@ -37,6 +37,8 @@ type Config struct {
 	Log *slog.Logger
 	// Now is the clock; nil is the real one.
 	Now func() time.Time
+	// Watch is told what happens; nil if nobody counts.
+	Watch Observer
 }
 
 // settled is a Config with every default filled in and every field checked.
@@ -80,6 +82,9 @@ func (c Config) settle() (settled, error) {
 	}
 	if c.Now == nil {
 		c.Now = time.Now
+	}
+	if c.Watch == nil {
+		c.Watch = nobodyWatches{}
 	}
 	return settled{Config: c, base: base, loopback: loopback}, nil
 }

@@ -66,6 +66,7 @@ type Gateway struct {
 	mu     sync.Mutex
 	turns  map[int]time.Time // concurrency key → when it last identified
 	direct map[string]string // user → channel of direct messages
+	shards map[int]error     // shard that runs here → nil while it has a session, else why not
 }
 
 // New checks the configuration. Nothing is sent until Run.
@@ -77,7 +78,7 @@ func New(cfg Config, desk Desk) (*Gateway, error) {
 	r := newREST(c)
 	return &Gateway{
 		cfg: c, rest: r, desk: desk, pace: properPace(), handler: newHandler(c, r, desk),
-		turns: make(map[int]time.Time), direct: make(map[string]string),
+		turns: make(map[int]time.Time), direct: make(map[string]string), shards: make(map[int]error),
 	}, nil
 }
 
@@ -86,13 +87,14 @@ func New(cfg Config, desk Desk) (*Gateway, error) {
 // mend, such as a refused token (ErrUnauthorized, *FatalError).
 func (g *Gateway) Run(ctx context.Context) error {
 	defer g.rest.close()
-	workers := newPool(g.cfg.Workers, g.handler.handle, g.handler.refuse, g.cfg.Log)
+	workers := newPool(g.cfg.Workers, g.handler.handle, g.handler.refuse, g.cfg.Log, g.cfg.Watch)
 	defer workers.stop(g.pace.drain)
 
 	info, err := g.firstInfo(ctx)
 	if err != nil || ctx.Err() != nil {
 		return err
 	}
+	g.reached()
 	shards := g.cfg.Shards
 	if shards == 0 {
 		shards = max(info.Shards, 1)
@@ -102,6 +104,7 @@ func (g *Gateway) Run(ctx context.Context) error {
 		if g.cfg.Shards > 0 && g.cfg.Shard >= 0 && shard != g.cfg.Shard {
 			continue
 		}
+		g.expect(shard)
 		group.Go(func() error { return g.keep(ctx, shard, shards, workers) })
 	}
 	return group.Wait()
@@ -118,6 +121,7 @@ func (g *Gateway) firstInfo(ctx context.Context) (gatewayBot, error) {
 		if stop := fatal(err); stop != nil {
 			return info, stop
 		}
+		g.setShard(noShard, err)
 		d := wait.NextBackOff()
 		g.cfg.Log.Warn("the service can't be reached", "again_in", d, "err", err)
 		if sleep(ctx, d) != nil {
@@ -131,7 +135,8 @@ func (g *Gateway) keep(ctx context.Context, shard, shards int, workers *pool) er
 	wait := g.backoff()
 	for {
 		began := g.cfg.Now()
-		readyFor, err := g.connectOnce(ctx, shard, shards, workers)
+		had, readyFor, err := g.connectOnce(ctx, shard, shards, workers)
+		g.lost(shard, had, err)
 		if ctx.Err() != nil {
 			return nil
 		}
@@ -152,21 +157,22 @@ func (g *Gateway) keep(ctx context.Context, shard, shards int, workers *pool) er
 }
 
 // connectOnce asks for the address and the budget, waits for its turn, and
-// runs one connection to its end. It returns how long the session was ready.
-func (g *Gateway) connectOnce(ctx context.Context, shard, shards int, workers *pool) (time.Duration, error) {
+// runs one connection to its end. It returns whether there was a session, and
+// how long it was ready.
+func (g *Gateway) connectOnce(ctx context.Context, shard, shards int, workers *pool) (had bool, readyFor time.Duration, err error) {
 	info, err := g.rest.gatewayBot(ctx)
 	if err != nil {
-		return 0, err
+		return false, 0, err
 	}
 	address, err := gatewayURL(info.URL, g.cfg.loopback)
 	if err != nil {
-		return 0, err
+		return false, 0, err
 	}
 	if err := g.budget(ctx, info); err != nil {
-		return 0, err
+		return false, 0, err
 	}
 	if err := g.turn(ctx, shard%max(info.Start.MaxConcurrency, 1)); err != nil {
-		return 0, err
+		return false, 0, err
 	}
 	link, err := newLink(ctx, linkConfig{
 		token: g.cfg.Token, agent: g.rest.agent, gateway: address, shard: shard, shards: shards,
@@ -174,19 +180,20 @@ func (g *Gateway) connectOnce(ctx context.Context, shard, shards int, workers *p
 		onEvent: func(raw json.RawMessage) { workers.offer(raw, g.cfg.Now()) },
 	})
 	if err != nil {
-		return 0, err
+		return false, 0, err
 	}
 	defer link.shut()
 	if err := link.open(ctx, g.pace.ready); err != nil {
-		return 0, err
+		return false, 0, err
 	}
 	ready := g.cfg.Now()
+	g.met(shard)
 	g.cfg.Log.Info("gateway ready", "shard", shard, "shards", shards)
 	select {
 	case <-ctx.Done():
-		return 0, ctx.Err()
+		return true, 0, ctx.Err()
 	case <-link.ended():
-		return g.cfg.Now().Sub(ready), link.why(errors.New("the connection was lost"))
+		return true, g.cfg.Now().Sub(ready), link.why(errors.New("the connection was lost"))
 	}
 }
 

@@ -50,14 +50,18 @@ func (h *handler) accept(j job) *Interaction {
 	switch {
 	case errors.Is(err, ErrUnknownType):
 		h.log.Warn("an interaction of a newer kind was left alone", "err", err)
+		h.rest.watch.Interaction(eventUnreadable)
 	case err != nil:
 		h.log.Error("an interaction could not be read", "err", err)
+		h.rest.watch.Interaction(eventUnreadable)
 	case h.app != "" && i.ApplicationID != h.app:
 		h.log.Error("an interaction is for another application", "application", printable(cutBytes(i.ApplicationID, 20)))
 	case !h.seen.first(i.ID, j.at):
 		h.log.Debug("an interaction came twice")
+		h.rest.watch.Interaction(eventTwice)
 	case h.now().Sub(j.at) > tooOld:
 		h.log.Warn("an interaction waited too long for a worker", "age", h.now().Sub(j.at))
+		h.rest.watch.Interaction(eventTooOld)
 	default:
 		return i
 	}
@@ -202,9 +206,11 @@ func (h *handler) fetchAll(ctx context.Context, inv *chat.Invocation, wanted map
 func (h *handler) logFile(err error) {
 	f := fault.As(err)
 	if f == nil {
+		h.rest.watch.FileRefused(fault.Internal)
 		h.log.Error("a file was not fetched", "err", err)
 		return
 	}
+	h.rest.watch.FileRefused(f.Code)
 	h.log.Info("a file was not fetched", "code", string(f.Code), "option", f.Option, "cause", f.Unwrap())
 }
 

@@ -14,7 +14,7 @@ import (
 // gets aside what is for them alone. The answer stands whatever becomes of it.
 func (h *handler) afterwards(ctx context.Context, i *Interaction, inv chat.Invocation, ans chat.Answer) {
 	if ans.Aside != nil {
-		out := render(chat.Answer{Reply: ans.Aside, Private: true}, i.FileLimit)
+		out := h.rest.rendered(chat.Answer{Reply: ans.Aside, Private: true}, i.FileLimit)
 		out.message.Flags |= flagEphemeral
 		if err := h.rest.follow(ctx, i, out.message, out.files); err != nil {
 			h.log.Warn("what a member was to be told aside did not get through", "err", err)
@@ -52,7 +52,7 @@ func (g *Gateway) Edit(ctx context.Context, place, id string, r *chat.Reply) (ch
 	if !isSnowflake(place) || !isSnowflake(id) {
 		return chat.Refused, errors.New("edit a message: the channel or the message is none of this service")
 	}
-	page := render(chat.Answer{Reply: r}, 0)
+	page := g.rest.rendered(chat.Answer{Reply: r}, 0)
 	err := g.rest.change(ctx, place, id, page.message, page.files)
 	switch {
 	case err == nil:

@@ -31,6 +31,7 @@ type work func(ctx context.Context, j job)
 // is told so by the one refusal worker, and past that dropped.
 type pool struct {
 	log        *slog.Logger
+	watch      Observer
 	cancel     context.CancelFunc
 	done       sync.WaitGroup
 	mu         sync.RWMutex
@@ -40,10 +41,10 @@ type pool struct {
 	refused    chan job
 }
 
-func newPool(workers int, handle, refuse work, log *slog.Logger) *pool {
+func newPool(workers int, handle, refuse work, log *slog.Logger, watch Observer) *pool {
 	ctx, cancel := context.WithCancel(context.Background())
 	p := &pool{
-		log: log, cancel: cancel,
+		log: log, watch: watch, cancel: cancel,
 		commands: make(chan job, workQueue), completion: make(chan job, completionQueue), refused: make(chan job, refusalQueue),
 	}
 	p.start(ctx, workers, p.commands, handle)
@@ -84,6 +85,7 @@ func (p *pool) offer(raw json.RawMessage, at time.Time) {
 		select {
 		case p.completion <- j:
 		default:
+			p.watch.Interaction(eventDropped)
 		}
 		return
 	}
@@ -95,8 +97,10 @@ func (p *pool) offer(raw json.RawMessage, at time.Time) {
 	select {
 	case p.refused <- j:
 		p.log.Warn("all workers are busy; an interaction was turned away")
+		p.watch.Interaction(eventTurnedAway)
 	default:
 		p.log.Error("all workers are busy; an interaction was dropped")
+		p.watch.Interaction(eventDropped)
 	}
 }
 

@@ -26,7 +26,7 @@ func TestPoolStop(t *testing.T) {
 						canceled = true
 					}
 				}
-				p := newPool(2, handle, handle, slog.New(slog.DiscardHandler))
+				p := newPool(2, handle, handle, slog.New(slog.DiscardHandler), nobodyWatches{})
 				p.offer(json.RawMessage(`{"type":2}`), time.Now())
 				began := time.Now()
 				p.stop(10 * time.Second)
@@ -49,7 +49,7 @@ func TestPoolPanic(t *testing.T) {
 		}
 		close(done)
 	}
-	p := newPool(1, handle, handle, log.logger())
+	p := newPool(1, handle, handle, log.logger(), nobodyWatches{})
 	p.offer(json.RawMessage(`{"type":1}`), time.Now())
 	p.offer(json.RawMessage(`{"type":2}`), time.Now())
 	<-done

@@ -30,6 +30,16 @@ type rendered struct {
 	message message
 	files   []upload
 	private bool
+	cut     bool
+}
+
+// rendered is render, and counts what did not fit.
+func (r *rest) rendered(ans chat.Answer, limit int64) rendered {
+	out := render(ans, limit)
+	if out.cut {
+		r.watch.Cut()
+	}
+	return out
 }
 
 // render makes a message of an answer that is no form. limit is the size of a
@@ -271,5 +281,5 @@ func (p *page) message(private bool) rendered {
 	if m.Attachments == nil {
 		m.Attachments = []attachment{}
 	}
-	return rendered{message: m, files: p.files, private: private}
+	return rendered{message: m, files: p.files, private: private, cut: p.cut}
 }

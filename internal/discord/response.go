@@ -49,6 +49,7 @@ func (r *response) announce(ctx context.Context) error {
 	case r.fore.Private:
 		body.Data = deferData{Flags: flagEphemeral}
 	}
+	r.rest.watch.Interaction(eventDeferred)
 	err := r.first(ctx, body, nil)
 	r.answered = hasCode(err, codeAlreadyAnswered)
 	return err
@@ -68,18 +69,18 @@ func (r *response) finish(ctx context.Context, ans chat.Answer) error {
 	if r.answered && ans.Fault != nil {
 		// What stands there may be the answer of the first delivery, which the
 		// refusal of the second must not take away.
-		out := render(ans, r.i.FileLimit)
+		out := r.rest.rendered(ans, r.i.FileLimit)
 		out.message.Flags |= flagEphemeral
 		return r.rest.follow(ctx, r.i, out.message, out.files)
 	}
-	err := r.send(ctx, render(ans, r.i.FileLimit), r.replaces(ans))
+	err := r.send(ctx, r.rest.rendered(ans, r.i.FileLimit), r.replaces(ans))
 	if err == nil || isDead(err) || isUnsure(err) || hasCode(err, codeAlreadyAnswered) {
 		return err
 	}
 	// The service refused the message itself. The member still gets a word,
 	// and the log what was wrong with it.
 	ans = refused(fault.New(fault.Internal, "the answer could not be shown here").Hint("try again; if it stays, tell whoever runs this helper"))
-	if second := r.send(ctx, render(ans, 0), r.replaces(ans)); second != nil {
+	if second := r.send(ctx, r.rest.rendered(ans, 0), r.replaces(ans)); second != nil {
 		return second
 	}
 	return err

@@ -36,6 +36,7 @@ type rest struct {
 	client *http.Client
 	limits *limiter
 	log    *slog.Logger
+	watch  Observer
 	// sleep waits, or returns the context's error.
 	sleep func(context.Context, time.Duration) error
 	// dead is set by a 401 on a request that carried the bot token.
@@ -49,6 +50,8 @@ func newREST(c settled) *rest {
 	if c.loopback {
 		transport.Proxy = nil
 	}
+	limits := newLimiter(c.Now)
+	limits.watch = c.Watch
 	return &rest{
 		base:  c.base.String(),
 		token: c.Token,
@@ -58,8 +61,9 @@ func newREST(c settled) *rest {
 			// A redirect could carry the token to another host.
 			CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse },
 		},
-		limits: newLimiter(c.Now),
+		limits: limits,
 		log:    c.Log,
+		watch:  c.Watch,
 		sleep:  sleep,
 	}
 }
@@ -166,9 +170,11 @@ func (r *rest) once(ctx context.Context, c *call, payload []byte, contentType st
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", c.route(), err)
 	}
+	began := time.Now()
 	response, err := r.send(ctx, c, payload, contentType)
 	if err != nil {
 		turn.lost()
+		r.watch.Requested(c.class(), 0, time.Since(began))
 		if ctx.Err() != nil {
 			err = ctx.Err()
 		}
@@ -176,6 +182,7 @@ func (r *rest) once(ctx context.Context, c *call, payload []byte, contentType st
 	}
 	defer response.Body.Close()
 	body, err := io.ReadAll(io.LimitReader(response.Body, maxAnswer+1))
+	r.watch.Requested(c.class(), response.StatusCode, time.Since(began))
 	if err == nil && len(body) > maxAnswer {
 		err = errors.New("the answer is longer than 8 MiB")
 	}

@@ -18,8 +18,10 @@ type gatewayBot struct {
 	} `json:"session_start_limit"`
 }
 
+const gatewayPattern = "/gateway/bot"
+
 func (r *rest) gatewayBot(ctx context.Context) (g gatewayBot, err error) {
-	err = r.do(ctx, &call{method: http.MethodGet, pattern: "/gateway/bot", path: "/gateway/bot"}, &g)
+	err = r.do(ctx, &call{method: http.MethodGet, pattern: gatewayPattern, path: gatewayPattern}, &g)
 	return g, err
 }
 

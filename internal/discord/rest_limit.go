@@ -25,6 +25,7 @@ const (
 type limiter struct {
 	now    func() time.Time
 	global *rate.Limiter
+	watch  Observer
 
 	mu          sync.Mutex
 	globalUntil time.Time
@@ -38,6 +39,7 @@ type limiter struct {
 func newLimiter(now func() time.Time) *limiter {
 	return &limiter{
 		now:     now,
+		watch:   nobodyWatches{},
 		global:  rate.NewLimiter(globalRefill, globalBurst),
 		names:   make(map[string]string),
 		buckets: make(map[string]*bucket),
@@ -56,21 +58,23 @@ type turn struct {
 
 // acquire waits until the call may be sent.
 func (l *limiter) acquire(ctx context.Context, c *call) (*turn, error) {
+	began := time.Now()
+	waited := false
 	for {
 		b, wait, changed, err := l.try(c)
 		if err != nil {
 			return nil, err
 		}
 		if b != nil {
+			if waited {
+				l.watch.Waited(limitTold, time.Since(began))
+			}
 			if c.hook {
 				return &turn{l, c, b}, nil
 			}
-			if err := l.global.Wait(ctx); err != nil {
-				(&turn{l, c, b}).lost()
-				return nil, err
-			}
-			return &turn{l, c, b}, nil
+			return l.globally(ctx, &turn{l, c, b})
 		}
+		waited = true
 		if deadline, ok := ctx.Deadline(); ok && wait > time.Until(deadline) {
 			return nil, fmt.Errorf("%w (%s left)", errTooLong, wait.Round(time.Millisecond))
 		}
@@ -78,6 +82,20 @@ func (l *limiter) acquire(ctx context.Context, c *call) (*turn, error) {
 			return nil, err
 		}
 	}
+}
+
+// globally waits for the limit over all routes.
+func (l *limiter) globally(ctx context.Context, t *turn) (*turn, error) {
+	if l.global.Allow() {
+		return t, nil
+	}
+	began := time.Now()
+	if err := l.global.Wait(ctx); err != nil {
+		t.lost()
+		return nil, err
+	}
+	l.watch.Waited(limitOwn, time.Since(began))
+	return t, nil
 }
 
 // waitFor ends after the wait (if above 0), at a change, or with the context.

@@ -100,6 +100,7 @@ var owners = map[string]string{
 	"github.com/peterh/liner":             "console",
 	"github.com/arran4/golang-ical":       "ical",
 	"github.com/prometheus/client_golang": "ops",
+	"github.com/prometheus/common":        "ops",
 	"github.com/mtibben/confusables":      "shop",
 }
 

@@ -71,6 +71,7 @@ func (l *Loop) ShowOnce(ctx context.Context) (CardCounts, error) {
 		})
 	}
 	_ = eg.Wait() // the errors are joined above
+	total.tell(l.cfg.Watch)
 	return total, failed
 }
 

@@ -121,6 +121,9 @@ func (l *Loop) record(ctx context.Context, claims []shop.Claim, d shop.Delivery,
 		if err := l.cfg.Book.EndDelivery(ctx, d, claims, shop.DueSent, now); err != nil {
 			return Counts{Unknown: n}, fmt.Errorf("record what was shown: %w", err)
 		}
+		for _, c := range claims {
+			l.cfg.Watch.Late(lateBy(c, now))
+		}
 		return Counts{Sent: n}, nil
 	case chat.Refused:
 		if err := l.cfg.Book.EndDelivery(ctx, d, claims, shop.DueFailed, now); err != nil {

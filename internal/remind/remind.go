@@ -52,7 +52,21 @@ type Config struct {
 	Editor   Editor
 	Desk     Desk
 	Log      *slog.Logger
-	Pace     Pace // zero values mean the usual ones
+	Pace     Pace     // zero values mean the usual ones
+	Watch    Observer // nil if nobody counts
+}
+
+// Observer is told what the loop came to. It must not block.
+type Observer interface {
+	// CalledBack is n calls with one outcome: "sent", "failed", "put_off",
+	// "unknown" or "lost".
+	CalledBack(outcome string, n int)
+	// Late is a call that was shown, by how much later than it was due or, where
+	// that was in quiet hours, than they ended.
+	Late(by time.Duration)
+	// CardShown is n edits of cards with one outcome: "shown", "dropped",
+	// "put_off" or "unknown".
+	CardShown(outcome string, n int)
 }
 
 // Pace holds the times and bounds of a loop.
@@ -65,14 +79,20 @@ type Pace struct {
 }
 
 // Loop calls members back. One Loop runs once.
-type Loop struct{ cfg Config }
+type Loop struct {
+	cfg   Config
+	alive pulse
+}
 
 // New makes a loop.
 func New(cfg Config) *Loop {
 	p := &cfg.Pace
 	p.Lease, p.Poll, p.Pause = cmp.Or(p.Lease, 15*time.Second), cmp.Or(p.Poll, 5*time.Second), cmp.Or(p.Pause, 10*time.Second)
 	p.Batch, p.Lanes = cmp.Or(p.Batch, 50), cmp.Or(p.Lanes, 8)
-	return &Loop{cfg: cfg}
+	if cfg.Watch == nil {
+		cfg.Watch = nobodyWatches{}
+	}
+	return &Loop{cfg: cfg, alive: pulse{rounds: map[string]beat{}}}
 }
 
 // Run calls back, and keeps cards up to date, until ctx ends, and returns nil
@@ -112,8 +132,10 @@ type rounds struct {
 
 // keepOn runs rounds until ctx ends.
 func (l *Loop) keepOn(ctx context.Context, r rounds) {
+	l.alive.begin(r.what, l.cfg.Now())
 	for ctx.Err() == nil {
 		claimed, err := r.once(ctx)
+		l.alive.beat(r.what, l.cfg.Now(), err)
 		wait := time.Duration(0)
 		switch {
 		case err != nil && ctx.Err() == nil:
@@ -193,5 +215,6 @@ func (l *Loop) RunOnce(ctx context.Context) (Counts, error) {
 	}
 	done, err := l.carryOut(ctx, lanes(groups), now)
 	total.add(done)
+	total.tell(l.cfg.Watch)
 	return total, errors.Join(failed, err)
 }

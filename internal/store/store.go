@@ -14,6 +14,7 @@ import (
 	"database/sql"
 	"errors"
 	"io"
+	"time"
 
 	"github.com/pourwright/pourwright/internal/shop"
 )
@@ -32,10 +33,28 @@ type Engine struct {
 	// Translate turns an error of the driver into a fault, ErrUnique or
 	// ErrForeign, keeping it as the cause; any other error it gives back.
 	Translate func(error) error
+	// Kind names an error of the driver for whoever counts them: "busy",
+	// "full" and the like, from a short list; nil names none.
+	Kind func(error) string
 	// Scrub takes what was deleted out of the files too, such as a log that
 	// still has pages as they were. nil where nothing is left behind.
 	Scrub func(ctx context.Context) error
+
+	watch Observer
 }
+
+// Observer is told how the database does. It must not block.
+type Observer interface {
+	// StoreFailed is a statement that the database refused, by its kind.
+	StoreFailed(kind string)
+	// StoreWaited is how long a write waited for its turn.
+	StoreWaited(took time.Duration)
+}
+
+type nobodyWatches struct{}
+
+func (nobodyWatches) StoreFailed(string)        {}
+func (nobodyWatches) StoreWaited(time.Duration) {}
 
 // What an opener's Translate makes of a broken constraint.
 var (
@@ -47,6 +66,7 @@ var (
 type Config struct {
 	Rand   io.Reader // unguessable bytes for the ids of lines
 	Limits Limits    // the zero value means DefaultLimits
+	Watch  Observer  // nil if nobody counts
 }
 
 // Store fills the interfaces of package shop. It is safe for concurrent use.
@@ -90,6 +110,10 @@ var _ interface {
 func New(eng Engine, cfg Config) *Store {
 	if cfg.Limits == (Limits{}) {
 		cfg.Limits = DefaultLimits()
+	}
+	eng.watch = cfg.Watch
+	if eng.watch == nil {
+		eng.watch = nobodyWatches{}
 	}
 	return &Store{eng: eng, cfg: cfg, bell: make(chan struct{}, 1), cards: make(chan struct{}, 1)}
 }

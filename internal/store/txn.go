@@ -104,12 +104,16 @@ func (s *Store) within(ctx context.Context, do func(t *txn) error) error {
 // still ends the wait for a connection and each statement of do, and nothing
 // is committed once it has ended.
 func (s *Store) transact(ctx context.Context, db *sql.DB, do func(tx *sql.Tx) error) error {
+	began := time.Now()
 	conn, err := db.Conn(ctx)
 	if err != nil {
 		return s.eng.explain(ctx, "connect", err)
 	}
 	defer conn.Close()
 	tx, err := conn.BeginTx(context.WithoutCancel(ctx), nil)
+	if db == s.eng.Writer {
+		s.eng.watch.StoreWaited(time.Since(began))
+	}
 	if err != nil {
 		return s.eng.explain(ctx, "begin", err)
 	}
@@ -165,7 +169,11 @@ func (e *Engine) text(st statement) string {
 // explain is the one way for a driver's error out of this package.
 func (e *Engine) explain(ctx context.Context, act string, err error) error {
 	if ended := ctx.Err(); ended != nil {
+		e.watch.StoreFailed("stopped")
 		return fmt.Errorf("%s: %w", act, ended)
+	}
+	if e.Kind != nil {
+		e.watch.StoreFailed(e.Kind(err))
 	}
 	err = e.Translate(err)
 	if errors.Is(err, ErrForeign) {

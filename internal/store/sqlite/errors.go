@@ -53,6 +53,39 @@ func translate(err error) error {
 	return f.Because(err)
 }
 
+// kindOf names a driver's error for whoever counts them.
+func kindOf(err error) string {
+	var e driver.Error
+	if !errors.As(err, &e) {
+		return "other"
+	}
+	switch e.ExtendedCode {
+	case driver.ErrConstraintForeignKey:
+		return "gone"
+	}
+	switch e.Code {
+	case driver.ErrBusy, driver.ErrLocked:
+		return "busy"
+	case driver.ErrFull:
+		return "full"
+	case driver.ErrReadonly, driver.ErrPerm, driver.ErrAuth:
+		return "read_only"
+	case driver.ErrCorrupt:
+		return "corrupt"
+	case driver.ErrNotADB:
+		return "no_database"
+	case driver.ErrCantOpen:
+		return "cannot_open"
+	case driver.ErrIoErr, driver.ErrProtocol, driver.ErrNoLFS:
+		return "io"
+	case driver.ErrNomem:
+		return "memory"
+	case driver.ErrConstraint:
+		return "constraint"
+	}
+	return "other"
+}
+
 // fromCode reports whether err is the driver's, of one of these codes.
 func fromCode(err error, codes ...driver.ErrNo) bool {
 	var e driver.Error

@@ -29,9 +29,10 @@ import (
 
 // Config says which database to open and how.
 type Config struct {
-	Path   string       // the file; made if it is not there
-	Rand   io.Reader    // unguessable bytes, for ids
-	Limits store.Limits // the zero value means store.DefaultLimits
+	Path   string         // the file; made if it is not there
+	Rand   io.Reader      // unguessable bytes, for ids
+	Limits store.Limits   // the zero value means store.DefaultLimits
+	Watch  store.Observer // nil if nobody counts
 }
 
 // DB is an open database.
@@ -66,7 +67,7 @@ func Open(ctx context.Context, cfg Config) (*DB, error) {
 	if err := create(path); err != nil {
 		return nil, openFault(path, err)
 	}
-	db := &DB{path: path, eng: store.Engine{Translate: translate, Mark: mark}}
+	db := &DB{path: path, eng: store.Engine{Translate: translate, Kind: kindOf, Mark: mark}}
 	if db.eng.Writer, err = pool(writerDSN(path), 1); err != nil {
 		return nil, fmt.Errorf("open database: %w", err)
 	}
@@ -77,7 +78,7 @@ func Open(ctx context.Context, cfg Config) (*DB, error) {
 		return nil, errors.Join(openFault(path, err), db.eng.Reader.Close(), db.eng.Writer.Close())
 	}
 	db.eng.Scrub = db.scrub
-	db.Store = store.New(db.eng, store.Config{Rand: cfg.Rand, Limits: cfg.Limits})
+	db.Store = store.New(db.eng, store.Config{Rand: cfg.Rand, Limits: cfg.Limits, Watch: cfg.Watch})
 	return db, nil
 }
 
@@ -88,11 +89,11 @@ func Memory(ctx context.Context, cfg Config) (*DB, error) {
 	if err != nil {
 		return nil, fmt.Errorf("open database in memory: %w", err)
 	}
-	db := &DB{eng: store.Engine{Writer: one, Reader: one, Translate: translate, Mark: mark}}
+	db := &DB{eng: store.Engine{Writer: one, Reader: one, Translate: translate, Kind: kindOf, Mark: mark}}
 	if err := prepare(ctx, db.eng); err != nil {
 		return nil, errors.Join(fmt.Errorf("open database in memory: %w", err), one.Close())
 	}
-	db.Store = store.New(db.eng, store.Config{Rand: cfg.Rand, Limits: cfg.Limits})
+	db.Store = store.New(db.eng, store.Config{Rand: cfg.Rand, Limits: cfg.Limits, Watch: cfg.Watch})
 	return db, nil
 }
 

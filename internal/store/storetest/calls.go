@@ -44,6 +44,15 @@ func claims(t *testing.T, open Open) {
 	if next, any, err := w.NextDue(w.ctx, "local"); err != nil || !any || !next.Equal(at.Add(time.Minute)) {
 		t.Errorf("next: %v, %v, %v", next, any, err)
 	}
+	for space, want := range map[string]int{"local": 3, "discord": 1, "elsewhere": 0} {
+		n, first, err := w.DueBacklog(w.ctx, space)
+		if err != nil || n != want || first.IsZero() != (want == 0) || want > 0 && !first.Equal(at.Add(time.Minute)) {
+			t.Errorf("backlog in %s: %d from %v, %v; want %d", space, n, first, err, want)
+		}
+	}
+	if err := w.Standing(w.ctx); err != nil {
+		t.Errorf("standing: %v", err)
+	}
 	if _, any, err := w.NextDue(w.ctx, "elsewhere"); err != nil || any {
 		t.Errorf("next of nobody: %v, %v", any, err)
 	}
