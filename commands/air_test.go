@@ -84,10 +84,20 @@ func TestFormulaHandbook(t *testing.T) {
 			t.Errorf("%s: cautions %q, notes %q, want %q and %q", line, cautionIDs(r), r.Notes, want.caution, want.note)
 		}
 	}
+	// A band is no range of 10 to 90 %, a forecast is.
+	if r := told(t, d, "ada", `/formula run text:"degas_cup(250 ml)"`); said(r, "10 to 90 %") || !said(r, "The result is a range. It rests on cup for degassing") {
+		t.Errorf("a band: %q", r.Notes)
+	}
+	if r := told(t, d, "ada", `/formula run text:"18 GBP / mold_life('harbor pawn')"`); !said(r, "10 to 90 %") {
+		t.Errorf("a forecast: %q", r.Notes)
+	}
 	refused(t, d, "ada", `/formula run text:"vacuum_left(29 inHg)"`, fault.FormulaError, "text")
 	help := told(t, d, "ada", "/formula help function:lid_force")
 	if cautionIDs(help) != "pressure" || !said(help, "plate") {
 		t.Errorf("help on lid_force: %q, %q", cautionIDs(help), help.Notes)
+	}
+	if help := told(t, d, "ada", "/formula help function:bubble_size"); !said(help, "the shop's altitude") {
+		t.Errorf("help on bubble_size: %q", help.Notes)
 	}
 	for _, group := range []string{"pressure and vacuum", "size and hardness", "chemistry"} {
 		if r := told(t, d, "ada", `/formula help function:"`+group+`"`); len(r.Steps) < 5 {
@@ -138,5 +148,20 @@ func TestMoldBuildSize(t *testing.T) {
 		if f.Key == "cavity_length" {
 			t.Errorf("a rubber as dense once cured tells %+v", f)
 		}
+	}
+}
+
+// Where a hardness on scale A meets scale D, a comparison tells the band, and
+// elsewhere no figure of the other scale at all.
+func TestCompareShoreBands(t *testing.T) {
+	d := desk(t)
+	told(t, d, "ada", `/material add name:"tough amber" family:"urethane rubber" ratio:"1:1 wt" pot_life:"30 min" hardness:"90 A"`)
+	r := told(t, d, "ada", `/material compare material:"demo rigid white, tough amber"`)
+	if !said(r, "without an exact conversion", "90 A may be 35 to 46 D", "common practice") {
+		t.Errorf("90 A beside 74 D: %q", r.Notes)
+	}
+	r = told(t, d, "ada", `/material compare material:"demo rigid white, demo tin silicone"`)
+	if !said(r, "without an exact conversion") || said(r, "may be") {
+		t.Errorf("28 A beside 74 D: %q", r.Notes)
 	}
 }

@@ -150,7 +150,7 @@ func formulaReply(c *chat.Call, kept string, ready library.Ready, out formula.Re
 		r.Facts = append(r.Facts, fact)
 	}
 	if len(out.Rests) > 0 {
-		text := "The result is a range, 10 to 90 %. It rests on " + strings.Join(out.Rests, "; ") + "."
+		text := "The result is a range" + spreadOf(ready) + ". It rests on " + strings.Join(out.Rests, "; ") + "."
 		if !out.Sure {
 			text += " At an end of that the answer is the other one."
 		}
@@ -178,6 +178,15 @@ func formulaReply(c *chat.Call, kept string, ready library.Ready, out formula.Re
 	}
 	r.Cautions = formulaCautions(ready, out)
 	return r
+}
+
+// spreadOf says what the ends of a range are; a band that practice or judgement
+// gives has no shares below and above it.
+func spreadOf(ready library.Ready) string {
+	if slices.ContainsFunc(ready.Calls(), func(d formula.Doc) bool { return d.Band }) {
+		return ""
+	}
+	return ", 10 to 90 %"
 }
 
 // mixed is the material of a batch: one that is kept, or a ratio that was typed.

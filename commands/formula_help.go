@@ -113,6 +113,9 @@ func functionHelp(d formula.Doc) *chat.Reply {
 	if d.Note != "" {
 		r.Notes = append(r.Notes, d.Note)
 	}
+	if d.Reads != "" {
+		r.Notes = append(r.Notes, "Without its last value it goes by the shop's "+d.Reads+", see /shop show.")
+	}
 	if ca, ok := caution.Get(caution.ID(d.Caution)); ok {
 		r.Cautions = chat.Cautions([]caution.Caution{ca})
 	}

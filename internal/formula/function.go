@@ -21,6 +21,7 @@ type function struct {
 	forms   []form // the first that fits a call is taken
 	slow    bool   // it takes milliseconds
 	unsure  bool   // its result is a range
+	band    bool   // a range by practice or judgement, not of 10 to 90 %
 	note    string // what its reader must know, a sentence
 	caution string // the id of the one that goes with its result
 	reads   string // the shop's constant that a call without its last value reads

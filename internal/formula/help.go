@@ -16,6 +16,8 @@ type Doc struct {
 	Example           string
 	Source            string
 	Unsure            bool   // it gives a range
+	Band              bool   // a range by practice or judgement, not of 10 to 90 %
+	Reads             string // the shop's constant that stands in for a last value
 	Note              string // what its reader must know, a sentence
 	Caution           string // the id of the one that goes with its result
 }
@@ -30,7 +32,7 @@ func Functions() []Doc {
 }
 
 func (f function) doc() Doc {
-	d := Doc{Name: f.name, Group: f.group, Help: f.help, Example: f.example, Source: f.source, Unsure: f.unsure, Note: f.note, Caution: f.caution}
+	d := Doc{Name: f.name, Group: f.group, Help: f.help, Example: f.example, Source: f.source, Unsure: f.unsure, Band: f.band, Reads: f.reads, Note: f.note, Caution: f.caution}
 	for _, o := range f.forms {
 		d.Forms = append(d.Forms, o.signature(f.name))
 	}

@@ -93,7 +93,7 @@ var pressures = []function{
 			v, err := gas.FoamRise(c.num(0), c.num(1), around)
 			return c.shown(v, err, "times its volume", "1 − a + a·P_air/P", gas.Boyle, "")
 		}}}},
-	{name: "degas_cup", group: underPressure, help: "the cup that a mix of that volume needs for degassing, three to five times of it; a range", example: "degas_cup(250 ml)", source: working.CommonPractice, caution: "vacuum", unsure: true,
+	{name: "degas_cup", group: underPressure, help: "the cup that a mix of that volume needs for degassing, three to five times of it; a range", example: "degas_cup(250 ml)", source: working.CommonPractice, caution: "vacuum", unsure: true, band: true,
 		forms: []form{{params: []param{p("volume", quantity.Volume)}, gives: of(quantity.Volume), run: func(c *call) (any, error) {
 			v := c.num(0)
 			if !(v > 0) {

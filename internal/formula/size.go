@@ -47,7 +47,7 @@ var sizes = []function{
 			v, err := fit.FromDensities(c.num(0), c.num(1))
 			return c.shown(v, err, "shrinkage of volume", "1 − ρ_liquid/ρ_cured", "same mass before and after", "")
 		}}}},
-	{name: "length_shrink", group: sizeGroup, help: "the shrinkage of length by these densities: what shrinks while it is liquid is fed and leaves no mark, so it is a range from nothing", example: "length_shrink(1.05 g/ml, 1.10 g/ml)", source: "same mass before and after", unsure: true,
+	{name: "length_shrink", group: sizeGroup, help: "the shrinkage of length by these densities: what shrinks while it is liquid is fed and leaves no mark, so it is a range from nothing", example: "length_shrink(1.05 g/ml, 1.10 g/ml)", source: "same mass before and after", unsure: true, band: true,
 		forms: []form{{params: []param{p("liquid", quantity.Density), p("cured", quantity.Density)}, gives: plain, run: func(c *call) (any, error) {
 			r, err := fit.Lengths(c.num(0), c.num(1))
 			if err != nil {
@@ -71,8 +71,8 @@ func fraction(name, what, sum string, f func(float64) (float64, error)) []form {
 }
 
 var hardnesses = []function{
-	{name: "shore_d", group: sizeGroup, help: "what a reading from A 80 to A 95 may be on the Shore D scale; a range", example: "shore_d(90)", source: working.CommonPractice, note: otherTest, unsure: true, forms: overlap("A", "D")},
-	{name: "shore_a", group: sizeGroup, help: "what a reading from D 29 to D 46 may be on the Shore A scale; a range", example: "shore_a(40)", source: working.CommonPractice, note: otherTest, unsure: true, forms: overlap("D", "A")},
+	{name: "shore_d", group: sizeGroup, help: "what a reading from A 80 to A 95 may be on the Shore D scale; a range", example: "shore_d(90)", source: working.CommonPractice, note: otherTest, unsure: true, band: true, forms: overlap("A", "D")},
+	{name: "shore_a", group: sizeGroup, help: "what a reading from D 29 to D 46 may be on the Shore A scale; a range", example: "shore_a(40)", source: working.CommonPractice, note: otherTest, unsure: true, band: true, forms: overlap("D", "A")},
 	{name: "shore_depth", group: sizeGroup, help: "how far the point of a Shore A or D gauge goes in at a reading; a sample thinner than 6 mm tells the table behind it", example: "shore_depth(74)", source: "ASTM D2240 (secondary text)",
 		forms: []form{{params: []param{p("reading", quantity.Number)}, gives: of(quantity.Length), run: func(c *call) (any, error) {
 			v, err := material.ShoreDepth(c.num(0))
@@ -80,7 +80,7 @@ var hardnesses = []function{
 		}}}},
 	{name: "shore_a_force", group: sizeGroup, help: "what the spring of a Shore A gauge presses with at a reading", example: "shore_a_force(28)", source: "ASTM D2240 (from memory)", forms: spring("A", "0.550 + 0.075·H")},
 	{name: "shore_d_force", group: sizeGroup, help: "what the spring of a Shore D gauge presses with at a reading", example: "shore_d_force(74)", source: "ASTM D2240 (from memory)", forms: spring("D", "0.4445·H")},
-	{name: "rubber_stiffness", group: sizeGroup, help: "about Young's modulus of a rubber by its reading from A 20 to A 80; a range, 20 % to either side by judgement", example: "rubber_stiffness(28)", source: "Gent 1958 (from memory)", unsure: true,
+	{name: "rubber_stiffness", group: sizeGroup, help: "about Young's modulus of a rubber by its reading from A 20 to A 80; a range, 20 % to either side by judgement", example: "rubber_stiffness(28)", source: "Gent 1958 (from memory)", unsure: true, band: true,
 		forms: []form{{params: []param{p("shore_a", quantity.Number)}, gives: of(quantity.Pressure), run: func(c *call) (any, error) {
 			r, err := material.Modulus(c.num(0))
 			if err != nil {

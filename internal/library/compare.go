@@ -190,7 +190,28 @@ func Unlike(all []shop.Material) []string {
 		}
 		return p.Hardness.Scale
 	}) {
-		notes = append(notes, "Their hardness is not read on the same Shore scale: those are separate tests without an exact conversion.")
+		notes = append(notes, "Their hardness is not read on the same Shore scale: those are separate tests without an exact conversion."+overlaps(all))
 	}
 	return notes
+}
+
+// overlaps tells each hardness that is on both the scales A and D, as a band on
+// the other one.
+func overlaps(all []shop.Material) string {
+	other := map[string]string{"A": "D", "D": "A"}
+	var bands []string
+	for _, m := range all {
+		if m.Hardness == nil {
+			continue
+		}
+		r, err := material.ShoreOverlap(*m.Hardness, other[m.Hardness.Scale])
+		band := fmt.Sprintf("%s may be %.0f to %.0f %s", m.Hardness, r.Low, r.High, other[m.Hardness.Scale])
+		if err == nil && !slices.Contains(bands, band) {
+			bands = append(bands, band)
+		}
+	}
+	if len(bands) == 0 {
+		return ""
+	}
+	return " Where A and D meet, " + strings.Join(bands, ", ") + " (common practice, no source)."
 }
