@@ -41,6 +41,7 @@ func newFormula(d deps) chat.Command {
 		Asks: []chat.Ask{
 			{Question: "What is 250 ml and 2 fluid ounces?", Line: `/formula run text:"250 ml + 2 floz"`},
 			{Question: "What can a formula do?", Line: `/formula help`},
+			{Question: "How much larger must the master be?", Line: `/formula run text:"150 mm * oversize(0.4 %, 0.2 %)"`},
 			{Question: "How is a batch worked out in a formula?", Line: `/formula help function:batch`},
 		},
 		Subs: append([]chat.Sub{

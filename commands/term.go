@@ -18,6 +18,7 @@ func newTerm(deps) chat.Command {
 		Asks: []chat.Ask{
 			{Question: "What does demold time mean?", Line: `/term word:"demold time"`},
 			{Question: "What is a section?", Line: "/term word:section"},
+			{Question: "How much vacuum can a gauge show where we are?", Line: "/term word:vacuum"},
 		},
 		Subs: []chat.Sub{{Public: true, Run: term, Options: []chat.Option{
 			{Name: "word", Help: "the word", Like: "pot life", Required: true, Suggest: library.SuggestTerm},
