@@ -18,6 +18,7 @@ import (
 	"github.com/pourwright/pourwright/internal/library"
 	"github.com/pourwright/pourwright/internal/material"
 	"github.com/pourwright/pourwright/internal/part"
+	"github.com/pourwright/pourwright/internal/recent"
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
@@ -51,9 +52,9 @@ const (
 // kept. computed may be nil: cups are then worked out anew by each process.
 func New(lib *library.Library, parts *part.Desk, materials shop.Materials, pours shop.Pours, computed shop.Computed) *Desk {
 	return &Desk{library: lib, parts: parts, materials: materials, pours: pours,
-		models:  kept[cure.Resin, *cure.Model]{most: modelsKept},
-		cups:    kept[cupKey, cure.CupResult]{most: cupsKept, name: "cup", book: computed},
-		calms:   kept[calmKey, float64]{most: cupsKept, name: "calm", book: computed},
+		models:  kept[cure.Resin, *cure.Model]{known: recent.Map[cure.Resin, *cure.Model]{Most: modelsKept}},
+		cups:    kept[cupKey, cure.CupResult]{known: recent.Map[cupKey, cure.CupResult]{Most: cupsKept}, name: "cup", book: computed},
+		calms:   kept[calmKey, float64]{known: recent.Map[calmKey, float64]{Most: cupsKept}, name: "calm", book: computed},
 		workers: runtime.GOMAXPROCS(0), slots: make(chan struct{}, slotsOpen)}
 }
 

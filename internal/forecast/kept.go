@@ -6,31 +6,25 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
-	"sync"
 
 	"github.com/pourwright/pourwright/internal/cure"
+	"github.com/pourwright/pourwright/internal/recent"
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
 // kept are answers that are worked out once: the latest in memory and, where
 // there is a book, in it for the next process. It is safe for concurrent use.
 type kept[K comparable, V any] struct {
-	most int    // in memory
-	name string // of the answers in the book, and of their form
-	book shop.Computed
-
-	mu    sync.Mutex
-	known map[K]V
-	order []K // oldest first
+	known recent.Map[K, V] // in memory
+	name  string           // of the answers in the book, and of their form
+	book  shop.Computed
 }
 
 // get gives the answer to a question, by work where it is not known. An error
 // of the book is not the asker's: what can't be looked up is worked out, and
 // what can't be kept is worked out again another time.
 func (k *kept[K, V]) get(ctx context.Context, question K, work func() (V, error)) (V, error) {
-	k.mu.Lock()
-	v, ok := k.known[question]
-	k.mu.Unlock()
+	v, ok := k.known.Get(question)
 	if ok {
 		return v, nil
 	}
@@ -42,7 +36,7 @@ func (k *kept[K, V]) get(ctx context.Context, question K, work func() (V, error)
 		}
 		k.write(ctx, question, v)
 	}
-	k.put(question, v)
+	k.known.Put(question, v)
 	return v, nil
 }
 
@@ -60,22 +54,6 @@ func (k *kept[K, V]) write(ctx context.Context, question K, v V) {
 	}
 	if text, err := json.Marshal(v); err == nil {
 		_ = k.book.SaveComputed(ctx, k.key(question), text) // see get
-	}
-}
-
-func (k *kept[K, V]) put(question K, v V) {
-	k.mu.Lock()
-	defer k.mu.Unlock()
-	if k.known == nil {
-		k.known = map[K]V{}
-	}
-	if _, known := k.known[question]; !known {
-		k.order = append(k.order, question)
-	}
-	k.known[question] = v
-	if len(k.order) > k.most {
-		delete(k.known, k.order[0])
-		k.order = k.order[1:]
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"github.com/pourwright/pourwright/internal/cure"
 	"github.com/pourwright/pourwright/internal/material"
 	"github.com/pourwright/pourwright/internal/quantity"
+	"github.com/pourwright/pourwright/internal/recent"
 )
 
 func TestModelsAreFittedOnce(t *testing.T) {
@@ -16,7 +17,7 @@ func TestModelsAreFittedOnce(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	models := kept[cure.Resin, *cure.Model]{most: 2}
+	models := kept[cure.Resin, *cure.Model]{known: recent.Map[cure.Resin, *cure.Model]{Most: 2}}
 	fit := func(r cure.Resin, done <-chan struct{}) (*cure.Model, error) {
 		return models.get(t.Context(), r, func() (*cure.Model, error) { return cure.Calibrate(r, 2, done) })
 	}

@@ -85,7 +85,7 @@ func celProgram(t testing.TB) celSum {
 // and its working noted, against the same sum in google/cel-go, which has none
 // of these and so works out its middle three times over, and in plain Go.
 func BenchmarkTwenty(b *testing.B) {
-	var cache formula.Cache
+	cache := formula.NewCache()
 	p, err := cache.Compile(twenty, quantity.Metric)
 	if err != nil {
 		b.Fatal(err)

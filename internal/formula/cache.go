@@ -1,23 +1,25 @@
 package formula
 
 import (
-	"container/list"
 	"crypto/sha256"
-	"sync"
 
 	"github.com/pourwright/pourwright/internal/quantity"
+	"github.com/pourwright/pourwright/internal/recent"
 )
 
 // cacheMost is how many programs are kept: a few kilobytes each as a rule, and
 // what TestProgramSize tells of the largest there can be.
 const cacheMost = 128
 
-// Cache keeps the programs that were asked for last. The zero value is ready.
-// It is safe for concurrent use.
+// Cache keeps the programs that were asked for last. It is safe for concurrent
+// use.
 type Cache struct {
-	mu    sync.Mutex
-	known map[cacheKey]*list.Element
-	order *list.List // latest first; its values are cached
+	programs recent.Map[cacheKey, *Program]
+}
+
+// NewCache makes an empty one.
+func NewCache() *Cache {
+	return &Cache{recent.Map[cacheKey, *Program]{Most: cacheMost}}
 }
 
 // cacheKey is a text by its hash: two texts are never taken for each other, and
@@ -28,51 +30,19 @@ type cacheKey struct {
 	system quantity.System
 }
 
-type cached struct {
-	key cacheKey
-	p   *Program
-}
-
 // Compile is the package's Compile, remembered.
 func (c *Cache) Compile(text string, s quantity.System) (*Program, error) {
 	if len(text) > 4*MaxText {
 		return Compile(text, s) // refuses it
 	}
 	key := cacheKey{sha256.Sum256([]byte(text)), s}
-	if p := c.get(key); p != nil {
+	if p, ok := c.programs.Get(key); ok {
 		return p, nil
 	}
 	p, err := Compile(text, s)
 	if err != nil {
 		return nil, err
 	}
-	c.put(key, p)
+	c.programs.Put(key, p)
 	return p, nil
-}
-
-func (c *Cache) get(key cacheKey) *Program {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	e := c.known[key]
-	if e == nil {
-		return nil
-	}
-	c.order.MoveToFront(e)
-	return e.Value.(*cached).p
-}
-
-func (c *Cache) put(key cacheKey, p *Program) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if c.known == nil {
-		c.known, c.order = map[cacheKey]*list.Element{}, list.New()
-	}
-	if c.known[key] != nil {
-		return
-	}
-	c.known[key] = c.order.PushFront(&cached{key, p})
-	if c.order.Len() > cacheMost {
-		oldest := c.order.Remove(c.order.Back()).(*cached)
-		delete(c.known, oldest.key)
-	}
 }

@@ -341,7 +341,7 @@ func TestComplete(t *testing.T) {
 // TestCache: programs are kept, a bounded number of them, apart by unit system,
 // and may run at the same time.
 func TestCache(t *testing.T) {
-	var c formula.Cache
+	c := formula.NewCache()
 	first, err := c.Compile("input w = 1 gal; w * 2", quantity.US)
 	if err != nil {
 		t.Fatal(err)

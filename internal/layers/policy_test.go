@@ -20,7 +20,8 @@ const policy = `
 	fault    <
 	quantity < fault
 	working  < quantity
-	ZERO     = fault, quantity, working
+	recent   <
+	ZERO     = fault, quantity, working, recent
 
 	# Level 1: the core, numbers in and numbers out.
 	material < ZERO

@@ -22,14 +22,14 @@ type Library struct {
 	molds     shop.Molds
 	tints     shop.Tints
 	formulas  shop.Formulas
-	programs  formula.Cache
+	programs  *formula.Cache
 	curves    *color.Cache
 	photo     sync.Mutex
 }
 
 // New makes a library over the stores.
 func New(materials shop.Materials, molds shop.Molds, tints shop.Tints, formulas shop.Formulas) *Library {
-	return &Library{materials: materials, molds: molds, tints: tints, formulas: formulas, curves: color.NewCache(0)}
+	return &Library{materials: materials, molds: molds, tints: tints, formulas: formulas, curves: color.NewCache(0), programs: formula.NewCache()}
 }
 
 // Use says what becomes of a name that only nearly matches.
