@@ -2,15 +2,12 @@ package main
 
 import (
 	"context"
-	"encoding/base32"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"log/slog"
 	"os"
 	"regexp"
-	"strings"
 	"time"
 
 	"github.com/pourwright/pourwright/commands"
@@ -22,6 +19,7 @@ import (
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/library"
 	"github.com/pourwright/pourwright/internal/mesh"
+	"github.com/pourwright/pourwright/internal/shop"
 	"github.com/pourwright/pourwright/internal/store"
 	"github.com/pourwright/pourwright/internal/store/sqlite"
 )
@@ -47,12 +45,11 @@ func place(boards string) commands.Place {
 // newRef draws a short name by which the log and a member speak of the same
 // failure.
 func (p *program) newRef() string {
-	var raw [5]byte
-	if _, err := io.ReadFull(p.Rand, raw[:]); err != nil {
+	s, err := shop.Draw(p.Rand, 5)
+	if err != nil {
 		// The time tells failures apart well enough for a reader.
 		return p.Now().UTC().Format("150405.000")
 	}
-	s := strings.ToLower(base32.StdEncoding.EncodeToString(raw[:]))
 	return s[:4] + "-" + s[4:]
 }
 

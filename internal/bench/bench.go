@@ -23,17 +23,16 @@ package bench
 import (
 	"context"
 	"crypto/rand"
-	"encoding/base32"
 	"errors"
 	"fmt"
 	"io"
 	"log/slog"
 	"net"
 	"net/http"
-	"strings"
 	"time"
 
 	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/shop"
 )
 
 // Config is what a bench needs.
@@ -125,11 +124,7 @@ func loopback(addr string) error {
 // draw makes a name that can't be guessed: 160 random bits in 32 letters and
 // digits.
 func (b *Bench) draw() (string, error) {
-	var raw [20]byte
-	if _, err := io.ReadFull(b.cfg.Random, raw[:]); err != nil {
-		return "", fmt.Errorf("draw a name: %w", err)
-	}
-	return strings.ToLower(base32.StdEncoding.EncodeToString(raw[:])), nil
+	return shop.Draw(b.cfg.Random, 20)
 }
 
 // URL is where the page is, with the run's key. Whoever has it can ask as the

@@ -14,7 +14,10 @@ func (p *page) table(card *embed, t *chat.Table) {
 	for i, name := range t.Things {
 		names = append(names, fmt.Sprintf("**%d** %s", i+1, escape(orDash(plain(name)))))
 	}
-	card.Description = p.take(strings.Join(names, " · "), 600)
+	if card.Description != "" {
+		card.Description += "\n" // a title that holds a time stands there
+	}
+	card.Description += p.take(strings.Join(names, " · "), 600)
 	for _, row := range t.Rows[:min(len(t.Rows), shownFacts)] {
 		lines := []string{"all: " + escape(orDash(plain(row.Cell(0))))}
 		if row.Differs {

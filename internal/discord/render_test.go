@@ -363,3 +363,17 @@ func TestSafeName(t *testing.T) {
 		}
 	}
 }
+
+// TestRenderTableKeepsTheTitle: a title with a time in it stands in the text of
+// the card, and so do the names of what a table compares.
+func TestRenderTableKeepsTheTitle(t *testing.T) {
+	r := &chat.Reply{Title: "Both poured at 15:04",
+		Clocks: []chat.Clock{{Text: "15:04", At: testTime}},
+		Table:  &chat.Table{Things: []string{"white", "amber"}, Rows: []chat.TableRow{{Label: "pot life", Cells: []string{"3 min", "25 min"}, Differs: true}}}}
+	text := render(chat.Answer{Reply: r}, 0).message.Embeds[0].Description
+	for _, want := range []string{"Both poured at", "white", "amber"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the card says %q, without %q", text, want)
+		}
+	}
+}

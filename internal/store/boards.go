@@ -3,11 +3,8 @@ package store
 import (
 	"context"
 	"crypto/sha256"
-	"encoding/base32"
 	"encoding/hex"
 	"fmt"
-	"io"
-	"strings"
 
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/shop"
@@ -18,11 +15,9 @@ const boardBytes = 20
 
 // MakeBoard fills shop.Boards, as do the methods below.
 func (s *Store) MakeBoard(ctx context.Context, st shop.Stamp) (token string, err error) {
-	var raw [boardBytes]byte
-	if _, err := io.ReadFull(s.cfg.Rand, raw[:]); err != nil {
-		return "", fmt.Errorf("draw an address: %w", err)
+	if token, err = shop.Draw(s.cfg.Rand, boardBytes); err != nil {
+		return "", err
 	}
-	token = strings.ToLower(base32.StdEncoding.EncodeToString(raw[:]))
 	err = s.write(ctx, st, func(t *txn) error {
 		if err := t.mustManage(ctx, st.By); err != nil {
 			return err
