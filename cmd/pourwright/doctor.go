@@ -58,7 +58,7 @@ func oneBreak(err error) string { return strings.ReplaceAll(err.Error(), "\n", "
 // examine looks at everything that the settings name.
 func (p *program) examine(ctx context.Context, cfg *config.Config) []finding {
 	lines := []finding{well("settings: %s", settingsText(cfg))}
-	lines = append(lines, p.database(ctx, cfg.DB)...)
+	lines = append(lines, p.database(ctx, cfg)...)
 	lines = append(lines, historyFolder()...)
 	return append(lines, p.token(ctx, cfg)...)
 }
@@ -120,7 +120,8 @@ func tool(ctx context.Context, name string, argv []string, install string) findi
 }
 
 // database opens the file, if it is there, and has it looked over.
-func (p *program) database(ctx context.Context, path string) []finding {
+func (p *program) database(ctx context.Context, cfg *config.Config) []finding {
+	path := cfg.DB
 	_, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		lines := []finding{well("database: %s is not there yet; the first use makes it", path)}
@@ -138,6 +139,7 @@ func (p *program) database(ctx context.Context, path string) []finding {
 	for _, found := range db.Check(ctx) {
 		lines = append(lines, ofStore(found))
 	}
+	lines = append(lines, p.retention(ctx, db, cfg.RetentionDays))
 	if err := db.Close(); err != nil {
 		lines = append(lines, finding{what: "database: closing it: " + err.Error(), do: "look for another program that uses it"})
 	}

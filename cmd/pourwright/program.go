@@ -18,6 +18,7 @@ import (
 	"github.com/pourwright/pourwright/internal/console"
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/remind"
+	"github.com/pourwright/pourwright/internal/tidy"
 )
 
 // program is everything one run needs from outside.
@@ -29,6 +30,7 @@ type program struct {
 	Now      func() time.Time
 	Rand     io.Reader
 	Pace     remind.Pace // of calling members back; tests shorten it
+	Tidying  tidy.Pace   // of letting old things go; likewise
 }
 
 // misuse is an error of the command line or the settings: status 2.

@@ -31,7 +31,7 @@ func (p *program) serveVerb() *cobra.Command {
 		Long: "Answer slash commands, buttons and forms in a chat server until a signal ends it.\nTo get a token, which is never a flag: " + noToken + ".",
 		RunE: p.serve,
 	}
-	settingFlags(c.Flags(), "db", "application_id", "api_base", "shards", "shard", "token_file", "board_listen", "ops_listen")
+	settingFlags(c.Flags(), "db", "application_id", "api_base", "shards", "shard", "token_file", "board_listen", "ops_listen", "retention_days")
 	return c
 }
 
@@ -104,6 +104,9 @@ func (p *program) serve(c *cobra.Command, _ []string) (err error) {
 			group.Go(func() error { return wall.Run(ctx) })
 		}
 		group.Go(func() error { return loop.Run(ctx) })
+		if cfg.RetentionDays > 0 {
+			group.Go(func() error { return p.tidies(db, cfg.RetentionDays, log, watch.tidy()).Run(ctx) })
+		}
 		group.Go(func() error {
 			// The gateway says for itself whether the service can be reached.
 			if url, err := inviteURL(ctx, service); err == nil {

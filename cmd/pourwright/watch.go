@@ -13,6 +13,7 @@ import (
 	"github.com/pourwright/pourwright/internal/remind"
 	"github.com/pourwright/pourwright/internal/store"
 	"github.com/pourwright/pourwright/internal/store/sqlite"
+	"github.com/pourwright/pourwright/internal/tidy"
 )
 
 // watch is what whoever runs a serving program may look at. A nil one counts
@@ -53,6 +54,13 @@ func (w *watch) service() discord.Observer {
 }
 
 func (w *watch) loop() remind.Observer {
+	if w == nil {
+		return nil
+	}
+	return w.metrics
+}
+
+func (w *watch) tidy() tidy.Observer {
 	if w == nil {
 		return nil
 	}

@@ -13,6 +13,9 @@ import (
 // ServiceBase is the chat service's own REST base.
 const ServiceBase = "https://discord.com/api/v10"
 
+// retentionMost is a hundred years.
+const retentionMost = 36525
+
 // check finds what is wrong in the values.
 func (c *Config) check() error {
 	var errs []error
@@ -42,6 +45,9 @@ func (c *Config) check() error {
 		bad("shard is %d; with shards = %d write 0 to %d, or -1 for all", c.Shard, c.Shards, c.Shards-1)
 	case c.Shards == 0 && c.Shard != -1:
 		bad("shard is set without shards; set both")
+	}
+	if c.RetentionDays < 0 || c.RetentionDays > retentionMost {
+		bad("retention_days is %d; write 0 to keep all for ever, or 1 to %d days", c.RetentionDays, retentionMost)
 	}
 	if err := checkListen("board_listen", c.BoardListen); err != nil {
 		errs = append(errs, err)

@@ -22,6 +22,8 @@ type Config struct {
 	BoardListen   string `mapstructure:"board_listen"` // "" serves no boards
 	OpsListen     string `mapstructure:"ops_listen"`   // "" serves neither health nor metrics
 
+	RetentionDays int `mapstructure:"retention_days"` // 0 keeps all for ever
+
 	// File is the settings file that was read, "" if there is none.
 	File string `mapstructure:"-"`
 }

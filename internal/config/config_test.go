@@ -95,6 +95,9 @@ func TestRefused(t *testing.T) {
 		{"board at a port that is none", `board_listen = ":80000"`, nil, []string{"board_listen"}},
 		{"board at a web address", `board_listen = "http://127.0.0.1:8090"`, nil, []string{"board_listen"}},
 		{"health at no port", `ops_listen = "127.0.0.1"`, nil, []string{"ops_listen", `"127.0.0.1"`}},
+		{"retention below nothing", "retention_days = -1", nil, []string{"retention_days is -1", "0 to keep"}},
+		{"retention past all dates", "", []string{"POURWRIGHT_RETENTION_DAYS=4000000"}, []string{"retention_days", "36525"}},
+		{"retention that is no number", `retention_days = "a year"`, nil, []string{"retention_days"}},
 		{"reserved key", `public_key = "x"`, nil, []string{"public_key", "this version"}},
 		{"reserved variable", "", []string{"POURWRIGHT_HTTP_LISTEN=:80"}, []string{"http_listen"}},
 	}
@@ -175,6 +178,7 @@ func TestKeysReachTheStruct(t *testing.T) {
 		"token_file": "", "application_id": "197038439483310086", "db": "a.db",
 		"api_base": "http://127.0.0.1:1", "shards": "3", "shard": "1",
 		"log_level": "debug", "log_format": "json", "board_listen": "127.0.0.1:8090", "ops_listen": "127.0.0.1:9090",
+		"retention_days": "365",
 	}
 	_, values["token_file"] = write(t, "token", "sesame", 0o600)
 	var environ []string
@@ -198,6 +202,7 @@ func TestKeysReachTheStruct(t *testing.T) {
 	want := &config.Config{
 		Token: config.NewSecret("sesame"), TokenFile: values["token_file"], ApplicationID: "197038439483310086",
 		DB: "a.db", APIBase: "http://127.0.0.1:1", Shards: 3, Shard: 1, LogLevel: "debug", LogFormat: "json", BoardListen: "127.0.0.1:8090", OpsListen: "127.0.0.1:9090",
+		RetentionDays: 365,
 	}
 	for how, got := range map[string]*config.Config{"environment": byEnv, "flags": byFlag} {
 		if d := cmp.Diff(want, got, cmp.Comparer(sameSecret)); d != "" {

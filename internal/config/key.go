@@ -31,14 +31,14 @@ var keys = []Key{
 	{Name: "http_tls_cert", Help: "certificate file for http_listen"},
 	{Name: "http_tls_key", Help: "key file for http_listen"},
 	{Name: "ops_listen", Help: "address where /healthz, /readyz and /metrics answer, such as 127.0.0.1:9090; not set, nowhere"},
-	{Name: "retention_days", Help: "how long finished pours and logs are kept; 0 is forever", Default: "0"},
+	{Name: "retention_days", Help: "days that finished pours, past reminders and logs are kept by serve; 0 is forever", Default: "0"},
 }
 
 // reserved are the keys whose feature this version does not have. Setting one
 // is refused: an operator who asks for a health check must not believe that it
 // answers.
 var reserved = []string{
-	"http_listen", "public_key", "http_tls_cert", "http_tls_key", "retention_days",
+	"http_listen", "public_key", "http_tls_cert", "http_tls_key",
 }
 
 // Keys lists every setting that this version acts upon.

@@ -52,6 +52,7 @@ const policy = `
 	forecast < ZERO, CORE, shop, chat, plot, library, part
 	transfer < ZERO, CORE, shop
 	remind   < ZERO, shop, chat
+	tidy     < ZERO, shop
 
 	# Level 4: one file per slash command.
 	commands < ZERO, CORE, shop, chat, plot, ical, library, part, forecast, transfer

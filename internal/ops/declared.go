@@ -57,6 +57,8 @@ var (
 		"4010", "4011", "4012", "4013", "4014", "none"}
 	dueOutcomes  = []string{"sent", "failed", "put_off", "unknown", "lost"}
 	cardOutcomes = []string{"shown", "dropped", "put_off", "unknown"}
+	tidyKinds    = []string{"pours", "reduced", "reminders", "marks", "messages"}
+	tidyEnds     = []string{"ok", "failed"}
 	storeKinds   = []string{"busy", "full", "read_only", "corrupt", "no_database", "cannot_open", "io", "memory", "constraint", "gone", "stopped"}
 )
 
@@ -109,6 +111,10 @@ var (
 		Help: "statements that the database refused, by kind; constraint is a name that was taken meanwhile, stopped a caller who gave up waiting"}
 	storeWaits = Metric{Name: "pourwright_store_wait_seconds", Kind: "histogram", buckets: waitBuckets,
 		Help: "waits of a write for its turn at the database"}
+	tidiedRows = Metric{Name: "pourwright_tidied_total", Kind: "counter", Labels: []Label{{Name: "kind", Values: tidyKinds}},
+		Help: "what retention_days let go: finished pours, those reduced to what they taught, past reminders, marks of molds, records of messages"}
+	tidyRuns = Metric{Name: "pourwright_tidy_runs_total", Kind: "counter", Labels: []Label{{Name: "outcome", Values: tidyEnds}},
+		Help: "runs that let old things go, once a day where retention_days is set; after one that failed the next is ten minutes later"}
 )
 
 // Declared lists every metric of the program's own. Those of the Go runtime and
@@ -119,6 +125,6 @@ func Declared() []Metric {
 		commands, commandSeconds, interactions, answersCut, filesRefused, formulaLimits,
 		restRequests, restSeconds, restWaits, gatewayShards, gatewaySessions, gatewayCloses,
 		duesPending, duesOverdue, duesTotal, dueLate, cardsTotal,
-		storeErrors, storeWaits,
+		storeErrors, storeWaits, tidiedRows, tidyRuns,
 	})
 }

@@ -178,6 +178,18 @@ func (m *Metrics) StoreFailed(kind string) { m.count(storeErrors, 1, kind) }
 // StoreWaited measures how long a write waited for its turn.
 func (m *Metrics) StoreWaited(took time.Duration) { m.took(storeWaits, took) }
 
+// Tidied counts what went because it was old.
+func (m *Metrics) Tidied(kind string, n int) { m.count(tidiedRows, n, kind) }
+
+// TidyEnded counts a run of that.
+func (m *Metrics) TidyEnded(ok bool) {
+	outcome := "failed"
+	if ok {
+		outcome = "ok"
+	}
+	m.count(tidyRuns, 1, outcome)
+}
+
 // standing collects what is not counted but asked for when somebody looks.
 type standing struct{ m *Metrics }
 

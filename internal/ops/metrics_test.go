@@ -116,6 +116,9 @@ func everything(m *ops.Metrics) {
 	m.CardShown("shown", 1)
 	m.StoreFailed("busy")
 	m.StoreWaited(time.Millisecond)
+	m.Tidied("pours", 7)
+	m.TidyEnded(true)
+	m.TidyEnded(false)
 }
 
 func TestMetrics(t *testing.T) {
@@ -153,6 +156,8 @@ func TestMetrics(t *testing.T) {
 		{"pourwright_cards_total", []string{"outcome=shown"}, 1},
 		{"pourwright_store_errors_total", []string{"kind=busy"}, 1},
 		{"pourwright_store_wait_seconds", nil, 1},
+		{"pourwright_tidied_total", []string{"kind=pours"}, 7},
+		{"pourwright_tidy_runs_total", []string{"outcome=failed"}, 1},
 	} {
 		if got := value(all, want.name, want.labels...); got != want.value {
 			t.Errorf("%s%v is %v, want %v", want.name, want.labels, got, want.value)
@@ -193,6 +198,7 @@ func TestHostileNamesGrowNothing(t *testing.T) {
 			m.CalledBack(name, 1)
 			m.CardShown(name, 1)
 			m.StoreFailed(name)
+			m.Tidied(name, 1)
 		}
 	}
 	everything(m)

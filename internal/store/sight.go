@@ -343,6 +343,22 @@ func clockwork(text string, args ...any) statement {
 	return statement{text, args}
 }
 
+// aging is a statement of what lets old rows go, whoever's they are. It acts for
+// no viewer and tells nobody anything but how many. It must not touch what
+// members keep: naming the table of a kind of profile, or its versions, is a
+// mistake in this package and stops the program's tests.
+func aging(text string, args ...any) statement {
+	lower := strings.ToLower(text)
+	for _, k := range kinds {
+		for _, verb := range []string{"from ", "join ", "into ", "update "} {
+			if names(lower, k.versions()) || names(lower, verb+k.table) {
+				panic(fmt.Sprintf("store: %q is let go for its age: %s", k.table, text))
+			}
+		}
+	}
+	return statement{text, args}
+}
+
 // names reports whether the text, in lower case, holds the word as a name of
 // its own.
 func names(text, word string) bool {

@@ -95,6 +95,28 @@ func TestPlainRefusesRecords(t *testing.T) {
 	}
 }
 
+// TestAgingLeavesProfiles: what lets old rows go can't name what members keep.
+func TestAgingLeavesProfiles(t *testing.T) {
+	for text, refused := range map[string]bool{
+		"DELETE FROM material WHERE id = ?":                  true,
+		"delete from MOLD_version":                           true,
+		"UPDATE tint SET name = ''":                          true,
+		"SELECT 1 FROM pour p JOIN formula f ON f.id = p.id": true,
+		"DELETE FROM pour WHERE material IS NOT NULL":        false,
+		"UPDATE pour SET mold = NULL":                        false,
+		"DELETE FROM due":                                    false,
+	} {
+		got := func() (refused bool) {
+			defer func() { refused = recover() != nil }()
+			aging(text)
+			return false
+		}()
+		if got != refused {
+			t.Errorf("aging(%q) refused: %v, want %v", text, got, refused)
+		}
+	}
+}
+
 // TestOnePlaceMakesStatements reads this package's source: a statement is made
 // in sight.go only, and only txn.go speaks to a database handle, so that no
 // query can be sent that neither carries the rule nor went through plain.

@@ -102,6 +102,7 @@ var _ interface {
 	shop.Computed
 	shop.Boards
 	shop.Own
+	shop.Tidying
 	shop.Bulk
 	shop.Together
 } = (*Store)(nil)
