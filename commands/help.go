@@ -69,7 +69,7 @@ func (h helpCommand) here(ctx context.Context, c *chat.Call) ([]chat.Command, er
 
 // askedFirst are the commands in the order in which a newcomer needs them; the
 // rest follow in theirs.
-var askedFirst = []string{"first", "batch", "cure", "pour", "volume", "tint", "ratio", "mold", "material", "safety", "term"}
+var askedFirst = []string{"first", "batch", "cure", "pour", "volume", "tint", "ratio", "mold", "trouble", "material", "safety", "term"}
 
 func rank(command string) int {
 	if i := slices.Index(askedFirst, command); i >= 0 {

@@ -197,6 +197,9 @@ func (p pourCommand) closed(ctx context.Context, c *chat.Call, pour shop.Pour, b
 		r.Notes = append(r.Notes, hotUntil(c, pour))
 	}
 	r.Notes = append(r.Notes, careNotes(c, pour, molds)...)
+	if pour.Spoiled > 0 {
+		r.Actions = append(r.Actions, wentWrong(pour, ""))
+	}
 	p.afterwards(c, r, pour, molds)
 	sanded := pour.Foreseen.FullCure.Mid > 0 // that is told of, so its dust is too
 	r.Cautions = chat.Cautions(caution.For(caution.Situation{Step: caution.Demolding, Powder: sanded}))

@@ -3,7 +3,6 @@ package commands
 import (
 	"context"
 	"fmt"
-	"slices"
 
 	"github.com/pourwright/pourwright/internal/caution"
 	"github.com/pourwright/pourwright/internal/chat"
@@ -36,12 +35,17 @@ func (p pourCommand) fail(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	}
 	// The liquid is still there to be touched, scraped and thrown away.
 	r.Cautions = chat.Cautions(caution.For(caution.Situation{Family: family, Leftovers: true}))
-	if slices.ContainsFunc(p.all(), func(cmd chat.Command) bool { return cmd.Name == "trouble" }) {
-		r.Actions = append(r.Actions, chat.Action{Label: "What went wrong?", Line: chat.FormatLine("trouble",
-			map[string]string{"symptom": "soft all over", "pour": chat.Ref(pour.ID, 0)}, []string{"symptom", "pour"})})
-	}
+	r.Actions = append(r.Actions, wentWrong(pour, neverSet(family)))
 	r.Actions = append(r.Actions, chat.Action{Label: "Undo", Line: pourLine("undo", pour, nil)})
 	return r, nil
+}
+
+// neverSet is the symptom of a pour that never set.
+func neverSet(family material.Family) string {
+	if family.Silicone() {
+		return "silicone wet everywhere"
+	}
+	return "soft all over"
 }
 
 // familyOf is the family of a pour's material, "" once that is gone.

@@ -218,6 +218,7 @@ var acts = map[string]string{
 	"found ready":       `/pour ready pour:%[2]s`,
 	"found soft":        `/pour soft pour:%[2]s`,
 	"pour done":         `/pour done pour:%[2]s good:1`,
+	"ask why it failed": `/trouble symptom:"soft all over" pour:%[2]s`,
 	"fail":              `/pour fail pour:%[2]s`,
 	"note":              `/pour note pour:%[2]s text:"a word"`,
 	"cancel":            `/%[1]s cancel %[1]s:%[2]s`,

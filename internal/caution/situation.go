@@ -44,6 +44,7 @@ type Situation struct {
 	Leftovers         bool   // resin will be left in the cup
 	Powder            bool   // a filler or dry pigment is stirred in
 	OldJug            bool   // urethane of unknown age
+	Trouble           []ID   // that a symptom calls for by itself
 	Text              string // a member's notes or question
 }
 
@@ -66,6 +67,7 @@ func For(s Situation) []Caution {
 		add(OfFamily(s.Family)...)
 	}
 	add(ofStep[s.Step]...)
+	add(s.Trouble...)
 	if s.tooMuch() {
 		add(Exotherm)
 	}

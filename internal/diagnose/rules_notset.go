@@ -11,7 +11,7 @@ var notSetRules = []Rule{
 				For: []Sign{ColdRoom, ColdMold, WarmHelped, CupHard}, Against: []Sign{RoomFine, HotRoom, WarmNoHelp}, Lead: ToCure},
 			{Name: "a jug past its date", Tell: "A small trial cup of it, weighed with care, stays soft too.",
 				For: []Sign{OldJug, TrialSoft, CupSoft, WarmNoHelp}, Against: []Sign{FreshJug, TrialHard, CupHard}, Lead: ToStock},
-			{Name: "not its time yet", Tell: "It goes on hardening by itself; thin parts and cool rooms take longest.",
+			{Name: "too little time", Tell: "It goes on hardening by itself; thin parts and cool rooms take longest.",
 				For: []Sign{TooEarly}, Against: []Sign{PastTime}, Lead: ToCure},
 		},
 		Now:     []string{"Gloves on: what is soft is not cured. Hold it at 25 to 30 °C for 24 h.", "Still soft after that: it is scrap. Scrape the mold out and wipe it; see the data sheets of material and mold before any solvent."},

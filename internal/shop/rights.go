@@ -98,7 +98,7 @@ func Rights() []Right {
 	}
 	add("mold", "see its pulls", seen, private)
 	add("pour", "see", seen, private)
-	for _, act := range []string{"found ready", "found soft", "done", "fail", "note", "share", "unshare", "cancel"} {
+	for _, act := range []string{"found ready", "found soft", "done", "fail", "note", "share", "unshare", "cancel", "ask why it failed"} {
 		add("pour", act, changed, private)
 	}
 	add("pour", "undo", private, private)                // it looks for one's own last word

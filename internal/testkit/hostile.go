@@ -135,6 +135,8 @@ func (h *Hostile) put(i int, text string) (taken int) {
 		chat.FormatLine("formula run", map[string]string{"text": text}, nil),
 		chat.FormatLine("shop faq", map[string]string{"topic": clip(text, 70) + " " + id}, nil),
 		chat.FormatLine("term", map[string]string{"word": text}, nil),
+		chat.FormatLine("trouble", map[string]string{"symptom": text}, nil),
+		chat.FormatLine("trouble", map[string]string{"symptom": "soft all over, " + text, "saw": text}, nil),
 		chat.FormatLine("pour show", map[string]string{"pour": "#" + fmt.Sprint(i+1)}, nil),
 		"/"+text,
 		"/batch "+text+":1",
