@@ -34,6 +34,8 @@ func victim() bool {
 	switch os.Getenv(victimRole) {
 	case "writer":
 		writeForever(path)
+	case "tidier":
+		tidyForever(path)
 	case "stranger":
 		strange(path)
 	default:
