@@ -16,6 +16,7 @@ import (
 	"github.com/pourwright/pourwright/internal/part"
 	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shop"
+	"github.com/pourwright/pourwright/internal/stock"
 	"github.com/pourwright/pourwright/internal/working"
 )
 
@@ -107,6 +108,13 @@ func (b batchCommand) run(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	}
 	o.made = made
 	batch := made.Batch
+	if batch.NoWeights == "" {
+		notes, err := b.batchStock(ctx, c, m, stock.Amount{A: batch.MassA, B: batch.MassB})
+		if err != nil {
+			return nil, err
+		}
+		o.notes = append(notes, o.notes...)
+	}
 	if len(o.tints) == 0 {
 		return b.reply(c, m, o, batch), nil
 	}

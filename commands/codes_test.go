@@ -65,6 +65,13 @@ func TestEachCodeIsRaised(t *testing.T) {
 		{fault.HostileFile, file("/volume mesh", hostile)},
 		{fault.NotWatertight, file(`/batch material:"demo rigid white"`, sheet.STL(""))},
 		{fault.TooLate, line("ada", `/ratio rescue material:"demo rigid clear" a:"150 g" b:"105 g" since:"8 min"`)},
+		{fault.NotEnoughStock, line("ada", `/pour start material:"demo rigid white" thickness:"12 mm" volume:"2 l"`)},
+		{fault.PastDate, func(t *testing.T) chat.Answer {
+			inv := calling("ada")
+			inv.At = time.Date(2027, 3, 1, 9, 0, 0, 0, time.UTC)
+			inv.Line = `/pour start material:"demo rigid white" mold:"harbor pawn"`
+			return d.Do(t.Context(), inv)
+		}},
 		{fault.Busy, func(t *testing.T) chat.Answer {
 			ctx, cancel := context.WithCancel(t.Context())
 			cancel()

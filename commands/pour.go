@@ -82,6 +82,7 @@ func (p pourCommand) startOptions() []chat.Option {
 		{Name: "coats", Help: "brushed or slushed in so many coats; thickness is that of all of them", Like: "3", Kind: chat.Count, Min: 1, Max: coatsMost},
 		{Name: "where", Help: "where it stands, to find it again", Like: "shelf by the window", Length: 100},
 		{Name: "share", Help: "yes lets the members of this shop see that it runs", Kind: chat.YesNo},
+		{Name: "sure", Help: "yes starts it though the stock has not enough, or is past its date", Kind: chat.YesNo},
 	}, part.Options)
 }
 

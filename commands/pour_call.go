@@ -14,27 +14,35 @@ import (
 // notCalled is said where no more reminders can be kept.
 const notCalled = "You have as many reminders as can be kept, so none was made for this pour: /due list shows them."
 
-// begin keeps a pour with its call. Where no more calls can be kept, it is kept
-// without.
-func (p pourCommand) begin(ctx context.Context, c *chat.Call, plan shop.Pour) (begun shop.Pour, called bool, err error) {
-	err = p.Together.Together(ctx, func(books shop.Books) (err error) {
-		if begun, err = books.Pours.StartPour(ctx, c.Stamp(), plan); err != nil {
+// begin keeps a pour with its call, and takes what it needs out of stock, all or
+// nothing. Where no more calls can be kept, it is kept without.
+func (p pourCommand) begin(ctx context.Context, c *chat.Call, plan shop.Pour, from *supply) (begun shop.Pour, drew []shop.Container, called bool, err error) {
+	write := func(calls bool) error {
+		return p.Together.Together(ctx, func(books shop.Books) (err error) {
+			if begun, err = books.Pours.StartPour(ctx, c.Stamp(), plan); err != nil {
+				return err
+			}
+			if from != nil {
+				if drew, err = from.draw(ctx, c, books, begun.ID, calls); err != nil {
+					return err
+				}
+			}
+			if d, any := nextCall(c, begun); any && calls {
+				d.Pour = begun.ID
+				_, err = books.Dues.AddDue(ctx, c.Stamp(), d)
+			}
 			return err
-		}
-		if d, any := nextCall(c, begun); any {
-			d.Pour = begun.ID
-			_, err = books.Dues.AddDue(ctx, c.Stamp(), d)
-		}
-		return err
-	})
+		})
+	}
+	err = write(true)
 	called = err == nil
 	if callsFull(err) {
-		begun, err = p.Pours.StartPour(ctx, c.Stamp(), plan)
+		err = write(false)
 	}
 	if err != nil {
-		return begun, false, fmt.Errorf("start a pour: %w", err)
+		return begun, nil, false, fmt.Errorf("start a pour: %w", err)
 	}
-	return begun, called, nil
+	return begun, drew, called, nil
 }
 
 // callsFull tells the refusal of one more call from others of its kind.

@@ -105,6 +105,10 @@ func (p pourCommand) cancel(ctx context.Context, c *chat.Call) (*chat.Reply, err
 		return nil, err
 	}
 	had, before := len(pour.Answers), pour.State
+	was, err := p.Stock.Containers(ctx, c.By)
+	if err != nil {
+		return nil, fmt.Errorf("list containers: %w", err)
+	}
 	if pour, err = p.PourLog.EndPour(ctx, c.Stamp(), pour.ID, shop.PourEnd{State: shop.PourCanceled}); err != nil {
 		return nil, fmt.Errorf("cancel a pour: %w", err)
 	}
@@ -116,6 +120,11 @@ func (p pourCommand) cancel(ctx context.Context, c *chat.Call) (*chat.Reply, err
 	if had > 0 {
 		r.Notes = append(r.Notes, "What was found at it does not count any more.")
 	}
+	notes, err := p.givenBack(ctx, c, was, before)
+	if err != nil {
+		return nil, err
+	}
+	r.Notes = append(r.Notes, notes...)
 	if before == shop.PourDone && pour.Mold != "" {
 		r.Notes = append(r.Notes, "The pulls that were counted stay: /mold edit with pulls sets a count right.")
 	}

@@ -48,9 +48,20 @@ func (p pourCommand) start(ctx context.Context, c *chat.Call) (*chat.Reply, erro
 	if site.Notes, err = p.full(ctx, c, pour, site.Notes); err != nil {
 		return nil, err
 	}
-	begun, called, err := p.begin(ctx, c, pour)
+	from, err := p.pourSupply(ctx, c, m, pour)
 	if err != nil {
 		return nil, err
+	}
+	begun, drew, called, err := p.begin(ctx, c, pour, from)
+	if err != nil {
+		return nil, err
+	}
+	if from != nil {
+		notes, err := from.notes(ctx, c, p.Stock, p.Materials, drew)
+		if err != nil {
+			return nil, err
+		}
+		site.Notes = append(site.Notes, notes...)
 	}
 	if !called {
 		site.Notes = append(site.Notes, notCalled)

@@ -121,12 +121,13 @@ func (c *court) thing(kind string, shared bool) (ref string) {
 	c.num++
 	name := fmt.Sprintf("%s number %d", kind, c.num)
 	add := map[string]string{
-		"material": `/material add name:%q family:urethane ratio:"1:1 vol" density_a:"1.10, 1.02" pot_life:"30 min, 100 g, 23 C" demold:"2 h, 6 mm"`,
-		"mold":     `/mold add name:%q family:condensation volume:"20 ml" thickest:"6 mm"`,
-		"tint":     `/tint add name:%q family:colored base:"house white" dose:0.5%% swatch:"#C9837F" quality:careful`,
-		"formula":  `/formula save name:%q text:"1 + 1"`,
-		"pour":     `/pour start material:"house white" volume:"20 ml" where:%q`,
-		"due":      `/due add about:%q in:"1 h"`,
+		"material":  `/material add name:%q family:urethane ratio:"1:1 vol" density_a:"1.10, 1.02" pot_life:"30 min, 100 g, 23 C" demold:"2 h, 6 mm"`,
+		"mold":      `/mold add name:%q family:condensation volume:"20 ml" thickest:"6 mm"`,
+		"tint":      `/tint add name:%q family:colored base:"house white" dose:0.5%% swatch:"#C9837F" quality:careful`,
+		"formula":   `/formula save name:%q text:"1 + 1"`,
+		"pour":      `/pour start material:"house white" volume:"20 ml" where:%q`,
+		"due":       `/due add about:%q in:"1 h"`,
+		"container": `/stock add material:"house white" part:A amount:"500 g" lot:%q`,
 	}[kind]
 	inv := c.call("nora")
 	inv.Line = fmt.Sprintf(add, name)
@@ -174,12 +175,26 @@ func (c *court) thing(kind string, shared bool) (ref string) {
 			}
 		}
 	}
+	if kind == "container" {
+		var all []shop.Container
+		all, err = c.db.Containers(ctx, v)
+		for _, one := range all {
+			id = max(id, one.ID)
+		}
+	}
 	if err != nil || id == 0 {
 		c.t.Fatalf("made %q (%q) and can't find it: %v", name, made.Reply.Title, err)
 	}
 	ref = "#" + strconv.FormatInt(id, 10)
 	if shared {
-		c.must("nora", fmt.Sprintf("/%s share %s:%s", kind, kind, ref))
+		command := kind
+		if kind == "container" {
+			command = "stock"
+		}
+		c.must("nora", fmt.Sprintf("/%s share %s:%s", command, kind, ref))
+	}
+	if kind == "container" {
+		c.must("nora", "/stock use amount:\"5 g\" container:"+ref)
 	}
 	if kind == "pour" {
 		c.must("nora", fmt.Sprintf(`/pour note pour:%s text:"to be undone"`, ref))
@@ -223,6 +238,15 @@ var acts = map[string]string{
 	"note":              `/pour note pour:%[2]s text:"a word"`,
 	"cancel":            `/%[1]s cancel %[1]s:%[2]s`,
 	"undo":              `/pour undo pour:%[2]s`,
+	"container see":     `/stock show container:%[2]s`,
+	"open":              `/stock open container:%[2]s`,
+	"take from":         `/stock use container:%[2]s amount:"1 g"`,
+	"check":             `/stock check container:%[2]s`,
+	"finish":            `/stock finish container:%[2]s sure:yes`,
+	"container share":   `/stock share container:%[2]s`,
+	"container unshare": `/stock unshare container:%[2]s`,
+	"container remove":  `/stock remove container:%[2]s sure:yes`,
+	"take back":         `/stock undo container:%[2]s`,
 	"due done":          `/due done due:%[2]s`,
 	"snooze":            `/due snooze due:%[2]s in:"10 min"`,
 }
@@ -268,7 +292,7 @@ func (c *court) ways(as, line string) map[string]func() chat.Answer {
 // way, with nothing written; what it allows is carried out.
 func TestRights(t *testing.T) {
 	cells := 0
-	for _, thing := range []string{"material", "mold", "tint", "formula", "pour", "due"} {
+	for _, thing := range []string{"material", "mold", "tint", "formula", "pour", "container", "due"} {
 		for _, shared := range []bool{true, false} {
 			if thing == "due" && shared {
 				continue

@@ -42,6 +42,9 @@ func Seed(ctx context.Context, store shop.Together, at time.Time) error {
 		if err := addFormulas(ctx, b.Formulas, stamp[Ada]); err != nil {
 			return err
 		}
+		if err := addStock(ctx, b.Stock, stamp[Ada], kept); err != nil {
+			return err
+		}
 		for _, m := range molds() {
 			if _, err := b.Molds.AddMold(ctx, stamp[m.owner], m.MoldProfile, true); err != nil {
 				return fmt.Errorf("add %s: %w", m.Name, err)

@@ -154,6 +154,29 @@ func TestTints(t *testing.T) {
 	}
 }
 
+func TestStock(t *testing.T) {
+	db, as := seeded(t)
+	all, err := db.Containers(t.Context(), as(demo.Bram))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, c := range all {
+		a, b := c.Left()
+		got = append(got, fmt.Sprintf("%s|%g + %g g|opened %s|%s %v", c.Name(), a, b, c.OpenedOn.Format(time.DateOnly), c.OwnerOf, c.Shared))
+	}
+	want := []string{
+		"demo rigid white A|610 + 0 g|opened 2026-10-20|ada true",
+		"demo rigid white B|0 + 480 g|opened 2026-10-20|ada true",
+		"demo rigid clear pack|1000 + 800 g|opened 0001-01-01|ada true",
+		"demo tin silicone A|700 + 0 g|opened 0001-01-01|ada true",
+		"demo tin silicone B|0 + 56 g|opened 0001-01-01|ada true",
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("stock (-want +got):\n%s", diff)
+	}
+}
+
 // TestFormulas: what the shop shares is written right and passes its own test.
 func TestFormulas(t *testing.T) {
 	db, as := seeded(t)

@@ -114,12 +114,9 @@ func moldDay() MoldField {
 	return MoldField{
 		Option: chat.Option{Name: name, Help: "the day it was made", Like: "2026-03-01", Length: 20},
 		Set: func(c *chat.Call, p *shop.MoldProfile) error {
-			day, err := time.ParseInLocation(time.DateOnly, c.Text(name), time.UTC)
-			switch {
-			case err != nil:
-				return fault.New(fault.BadTime, "%.30q is no day", c.Text(name)).In(name).Hint("give year, month and day, such as 2026-03-01")
-			case day.After(c.At.AddDate(0, 0, 1)):
-				return fault.New(fault.BadTime, "%s is still to come", c.Text(name)).In(name).Hint("give the day it was made, such as %s", c.At.In(c.By.Zone()).Format(time.DateOnly))
+			day, err := PastDay(c, name, "it was made")
+			if err != nil {
+				return err
 			}
 			p.MadeOn = day
 			return nil

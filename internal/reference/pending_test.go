@@ -33,19 +33,15 @@ func ownedBy(where string, kinds ...string) map[string]string {
 // here and adds the computation.
 var pendingForms = map[string]map[string]string{
 	"trade.json": {
-		"cost: consumables mold_cost mold_pulls resin_ml resin_per_ml":  "cost",
-		"cost: cost_per_pull good_rate":                                 "cost",
-		"cost: kit_price kit_us_gal":                                    "cost",
-		"dates: rule":                                                   "calendar files",
-		"planning: copies demold_min handle_min molds":                  "planning",
-		"planning: demand_per_week interest order_cost unit_cost weeks": "planning",
-		"planning: demand_per_year holding_per_unit_year order_cost":    "planning",
-		"planning: eoq_ml shelf_months_open use_per_month_ml":           "planning",
-		"planning: every pulls":                                         "planning",
-		"planning: high low":                                            "planning",
-		"planning: high low mode":                                       "planning",
-		"planning: molds molds_per_cup":                                 "planning",
-		"shelf life: q10 shelf_months_at_23c stored_c":                  "stock",
+		"cost: consumables mold_cost mold_pulls resin_ml resin_per_ml": "cost",
+		"cost: cost_per_pull good_rate":                                "cost",
+		"cost: kit_price kit_us_gal":                                   "cost",
+		"dates: rule":                                                  "calendar files",
+		"planning: copies demold_min handle_min molds":                 "planning",
+		"planning: every pulls":                                        "planning",
+		"planning: high low":                                           "planning",
+		"planning: high low mode":                                      "planning",
+		"planning: molds molds_per_cup":                                "planning",
 	},
 	"measured.json": {
 		"bulk_volume": "measured by others",

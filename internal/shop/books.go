@@ -88,6 +88,7 @@ type Books struct {
 	Pours     Pours
 	PourLog   PourLog
 	Dues      Dues
+	Stock     Stock
 	Measures  Measures
 	Lines     Lines
 	Computed  Computed

@@ -103,6 +103,12 @@ func Rights() []Right {
 	}
 	add("pour", "undo", private, private)                // it looks for one's own last word
 	add("pour", "learn from its answers", seen, private) // shared ones count by half for others
+	for _, act := range []string{"see", "open", "take from", "check"} {
+		add("container", act, seen, private)
+	}
+	for _, act := range []string{"finish", "share", "unshare", "remove", "take back"} { // one's own last act is taken back
+		add("container", act, changed, private)
+	}
 	for _, act := range []string{"snooze", "done", "cancel"} {
 		add("due", act, unshared, private)
 	}

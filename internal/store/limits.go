@@ -31,6 +31,8 @@ type Limits struct {
 	Dues      int // reminders to come of one member
 	PastDues  int // past ones that a member still has in the store; the oldest give way
 	Cards     int // messages of one member that follow pours; the oldest give way
+	Stock     int // containers of one member, finished ones too
+	Draws     int // what happened to one container
 	Measures  int // of one member, over all shops; the oldest give way
 	Lines     int // of one member, over all shops; the oldest give way
 	Computed  int // answers that are the same for all; the oldest give way
@@ -46,7 +48,7 @@ func DefaultLimits() Limits {
 	return Limits{
 		Materials: 500, Molds: 500, Tints: 500, Formulas: 500, Versions: 200, Total: 3000, Removed: 500, Shared: 5000, Codes: 100,
 		FAQs: 200, Managers: 50,
-		Pours: 100, Pulls: 20000, PastPours: 2000, Answers: 50, Notes: 50, Events: 100, Dues: 200, PastDues: 200, Cards: 200,
+		Pours: 100, Pulls: 20000, PastPours: 2000, Answers: 50, Notes: 50, Events: 100, Dues: 200, PastDues: 200, Cards: 200, Stock: 500, Draws: 2000,
 		Measures: 200, ShopMeasures: 5000, Lines: 200, ShopLines: 5000,
 		Computed: 5000, // about 1 kB each
 	}
@@ -62,6 +64,7 @@ const (
 	maxEvent       = 8 << 10 // what an event of a pour keeps, as JSON
 	maxNote        = 500     // characters of a note at a pour
 	maxLink        = 500     // characters
+	maxLot         = 60      // characters
 	maxAbout       = 200     // characters: what a reminder is about
 	maxTopic       = 80      // characters
 	maxReason      = 200     // characters: why a pull was spoiled

@@ -19,6 +19,8 @@ type export struct {
 	Pulls        []exportPull              `json:"pulls"`
 	Pours        []exportPour              `json:"pours"`
 	Dues         []exportDue               `json:"dues"`
+	Containers   []exportContainer         `json:"containers"`
+	Drawn        []exportDraw              `json:"drawn"` // from what others share
 	Deliveries   []exportDelivery          `json:"deliveries"`
 	Cards        []exportCard              `json:"cards"`
 	Answers      []exportAnswer            `json:"answers"`
@@ -120,7 +122,7 @@ func (s *Store) Export(ctx context.Context, v shop.Viewer) ([]byte, error) {
 	out := export{Records: map[string][]exportRecord{}}
 	err := s.snapshot(ctx, func(q *session) error {
 		for _, gather := range []func(context.Context, *session, shop.Viewer) error{
-			out.person, out.records, out.codes, out.pulls, out.pours, out.dues, out.deliveries, out.cards, out.answers, out.kept,
+			out.person, out.records, out.codes, out.pulls, out.pours, out.dues, out.stock, out.deliveries, out.cards, out.answers, out.kept,
 		} {
 			if err := gather(ctx, q, v); err != nil {
 				return fmt.Errorf("export: %w", err)

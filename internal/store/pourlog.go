@@ -23,12 +23,13 @@ type detail struct {
 	Ended  int64          `json:"ended,omitempty"`   // ms, how it was
 	CoatAt int64          `json:"coat_at,omitempty"` // ms, how it was
 
-	Answer  int64   `json:"answer,omitempty"`  // kept
-	Answers []int64 `json:"answers,omitempty"` // taken back
-	Pulls   []int64 `json:"pulls,omitempty"`   // counted
-	Pulled  int     `json:"pulled,omitempty"`  // how many those were, of a log that came from elsewhere
-	Held    []int64 `json:"held,omitempty"`    // calls that ended with it
-	Called  []int64 `json:"called,omitempty"`  // calls that it made
+	Answer   int64   `json:"answer,omitempty"`   // kept
+	Answers  []int64 `json:"answers,omitempty"`  // taken back
+	Pulls    []int64 `json:"pulls,omitempty"`    // counted
+	Pulled   int     `json:"pulled,omitempty"`   // how many those were, of a log that came from elsewhere
+	Held     []int64 `json:"held,omitempty"`     // calls that ended with it
+	Called   []int64 `json:"called,omitempty"`   // calls that it made
+	Returned []int64 `json:"returned,omitempty"` // draws from stock that were given back
 }
 
 // log adds an event to a pour and lets the oldest go. Cards of the pour follow.
@@ -198,8 +199,9 @@ func failed(ctx context.Context, t *txn, st shop.Stamp, p shop.Pour, end shop.Po
 	return t.log(ctx, st, p.ID, shop.EventFailed, d, most)
 }
 
-// canceled takes the answers of a pour back as well. Pulls that it counted
-// stay: they were made.
+// canceled takes the answers of a pour back as well, and gives back what it drew
+// from stock, unless it was done or failed: then that was mixed. Pulls that it
+// counted stay: they were made.
 func canceled(ctx context.Context, t *txn, st shop.Stamp, p shop.Pour, _ shop.PourEnd, most Limits) (err error) {
 	d := before(p)
 	d.Good, d.Spoiled = p.Good, p.Spoiled
@@ -218,6 +220,11 @@ func canceled(ctx context.Context, t *txn, st shop.Stamp, p shop.Pour, _ shop.Po
 	}
 	if d.Held, err = t.move(ctx, st, p, shop.PourCanceled, 0, 0); err != nil {
 		return err
+	}
+	if p.State == shop.PourRunning || p.State == shop.PourReady {
+		if d.Returned, err = t.giveBack(ctx, st, p.ID); err != nil {
+			return err
+		}
 	}
 	return t.log(ctx, st, p.ID, shop.EventCanceled, d, most)
 }

@@ -58,6 +58,9 @@ func (t *txn) undo(ctx context.Context, st shop.Stamp, pour int64, what string, 
 	if err := t.undoCalls(ctx, st, d); err != nil {
 		return err
 	}
+	if err := t.drawAgain(ctx, st, d.Returned); err != nil {
+		return err
+	}
 	switch what {
 	case shop.EventCoat:
 		return t.setPour(ctx, st, pour, "coats_on = coats_on - 1, coat_at = ?", known(d.CoatAt))

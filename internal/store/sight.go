@@ -48,7 +48,10 @@ var (
 
 	dues = kind{table: "due", noun: "reminder", offering: "/due list"}
 
-	unversioned = []kind{pours, answers, events, dues, pulls}
+	containers = kind{table: "container", noun: "container", offering: "/stock list"}
+	draws      = kind{table: "container_event", noun: "entry", offering: "/stock list"}
+
+	unversioned = []kind{pours, answers, events, dues, pulls, containers, draws}
 )
 
 // guarded are the tables that only statements with the rule may name.
@@ -234,6 +237,54 @@ func (k kind) forgetOldest(v shop.Viewer, keep int) statement {
 	return k.forget(v, "AND removed_at IS NOT NULL AND id NOT IN (SELECT id FROM "+k.table+
 		" WHERE owner = ? AND removed_at IS NOT NULL ORDER BY removed_at DESC, id DESC LIMIT ?)",
 		int64(v.Member.ID), keep)
+}
+
+// changeSeen sets columns of a record that the viewer sees, whosever it is: what
+// all who may use a thing may say of it.
+func (k kind) changeSeen(v shop.Viewer, set string, before []any, id int64) statement {
+	rule, by := k.visible(v, k.table)
+	return statement{
+		text: "UPDATE " + k.table + " SET " + set + " WHERE " + rule + " AND id = ?",
+		args: slices.Concat(before, by, []any{id}),
+	}
+}
+
+// insertPart adds a row of another kind to a record that the viewer sees: it
+// belongs to the record's owner and stays in its shop, whosever hand it was.
+// column of it names the record.
+func (k kind) insertPart(v shop.Viewer, w kind, column string, id int64, columns string, args ...any) statement {
+	rule, by := k.visible(v, "r")
+	return statement{
+		text: "INSERT INTO " + w.table + " (owner, shop, " + column + ", by_member, " + columns + ") SELECT r.owner, r.shop, r.id, " +
+			marks(len(args)+1) + " FROM " + k.table + " r WHERE " + rule + " AND r.id = ? RETURNING id",
+		args: slices.Concat([]any{int64(v.Member.ID)}, args, by, []any{id}),
+	}
+}
+
+// byHand reads the rows that the viewer made, whosever records they are at.
+func (k kind) byHand(v shop.Viewer, columns, rest string, args ...any) statement {
+	return statement{
+		text: "SELECT " + columns + " FROM " + k.table + " r WHERE r.by_member = ? " + rest,
+		args: slices.Concat([]any{int64(v.Member.ID)}, args),
+	}
+}
+
+// changeByHand sets columns of rows that the viewer made.
+func (k kind) changeByHand(v shop.Viewer, set string, before []any, rest string, args ...any) statement {
+	return statement{
+		text: "UPDATE " + k.table + " SET " + set + " WHERE by_member = ? " + rest,
+		args: slices.Concat(before, []any{int64(v.Member.ID)}, args),
+	}
+}
+
+// changeNamed sets columns of the one row of another kind that column of a
+// record names which the viewer sees, whosever the row is.
+func (k kind) changeNamed(v shop.Viewer, w kind, column, set string, before []any, id int64, rest string, args ...any) statement {
+	rule, by := k.visible(v, "r")
+	return statement{
+		text: "UPDATE " + w.table + " SET " + set + " WHERE id = (SELECT r." + column + " FROM " + k.table + " r WHERE " + rule + " AND r.id = ?) " + rest,
+		args: slices.Concat(before, by, []any{id}, args),
+	}
 }
 
 // sharedIn counts what is shared in the viewer's shop, whoever owns it.

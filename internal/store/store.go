@@ -95,6 +95,7 @@ var _ interface {
 	shop.Pours
 	shop.PourLog
 	shop.Dues
+	shop.Stock
 	shop.Calls
 	shop.Cards
 	shop.Measures
@@ -121,7 +122,7 @@ func New(eng Engine, cfg Config) *Store {
 
 // Books gives the store as a command takes it.
 func (s *Store) Books() shop.Books {
-	return shop.Books{Materials: s, Search: s, Molds: s, Pulls: s, Tints: s, Formulas: s, Sharing: s, Adopting: s, People: s, FAQs: s, Pours: s, PourLog: s, Dues: s, Measures: s, Lines: s, Computed: s, Boards: s, Own: s, Bulk: s, Together: s}
+	return shop.Books{Materials: s, Search: s, Molds: s, Pulls: s, Tints: s, Formulas: s, Sharing: s, Adopting: s, People: s, FAQs: s, Pours: s, PourLog: s, Dues: s, Stock: s, Measures: s, Lines: s, Computed: s, Boards: s, Own: s, Bulk: s, Together: s}
 }
 
 // Together carries out the writes of do in one transaction.

@@ -41,6 +41,16 @@ type owned struct {
 		What, Why string
 		TakenBack *time.Time `json:"taken_back"`
 	}
+	Containers []struct {
+		Plan shop.ContainerPlan
+		Log  []struct {
+			What      string
+			A         float64
+			Mine      bool
+			TakenBack *time.Time `json:"taken_back"`
+		}
+	}
+	Drawn        []struct{ What string }
 	Answers      []struct{ Shop, Topic, Answer string }
 	Measures     []struct{ Hash, Result string }
 	Lines        []struct{ ID, Line string }
@@ -89,6 +99,7 @@ func keepSome(t *testing.T, w *world, v shop.Viewer) (m shop.Material, line stri
 		}
 	}
 	w.pourOf(t, v, m)
+	w.stockOf(t, v, m)
 	if line, err = w.SaveLine(w.ctx, by(v), "/me show by:"+v.Member.Name); err != nil {
 		t.Fatal(err)
 	}
@@ -133,6 +144,9 @@ func export(t *testing.T, open Open) {
 	if p := got.Pours; len(p) != 1 || p[0].State != "ready" || p[0].Plan.Material != "kept by ada" || p[0].Plan.Foreseen.Physics != 900 ||
 		len(p[0].Found) != 1 || p[0].Found[0].ReadyBy != 3600 || p[0].Found[0].TakenBack != nil {
 		t.Errorf("pours: %+v", p)
+	}
+	if c := got.Containers; len(c) != 1 || c[0].Plan.Lot != "lot of ada" || len(c[0].Log) != 3 || c[0].Log[1].A != 10 || !c[0].Log[1].Mine || c[0].Log[2].TakenBack == nil {
+		t.Errorf("containers: %+v", c)
 	}
 	if len(got.Answers) != 1 || got.Answers[0].Answer != "answer of ada" || len(got.Measures) != 1 || got.Measures[0].Hash != "hash-ada" ||
 		len(got.Lines) != 1 || got.Lines[0].Line != "/me show by:ada" || len(got.Interactions) != 1 || got.Interactions[0].ID != "edit by ada" {
