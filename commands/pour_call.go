@@ -23,7 +23,7 @@ func (p pourCommand) begin(ctx context.Context, c *chat.Call, plan shop.Pour, fr
 				return err
 			}
 			if from != nil {
-				if drew, err = from.draw(ctx, c, books, begun.ID, calls); err != nil {
+				if drew, err = from.draw(ctx, c, books, begun.ID); err != nil {
 					return err
 				}
 			}

@@ -44,8 +44,7 @@ func newStock(d deps) chat.Command {
 		Help:  "what is left in which jug, until when it is good, and what to buy",
 		About: "A jug or pack is kept with what is in it, its lot and its dates. Each pour takes its A and B out, the oldest opened first, and a pour that is canceled gives them back. Weigh a jug now and then and say so: that sets right what pours only reckoned. The label and the data sheet win over every date here.",
 		Asks: []chat.Ask{
-			{Question: "Is this jug still good?", Line: `/stock check material:"demo rigid white" part:A`},
-			{Question: "What is left, and what ends first?", Line: "/stock list"},
+			{Question: "What is left in the jugs, and which are still good?", Line: "/stock list"},
 			{Question: "I bought a pack. How do I keep it?", Line: `/stock add material:"demo rigid white" part:kit amount:"1.8 kg"`},
 			{Question: "How much should I buy?", Line: `/stock reorder material:"demo rigid white" use:"900 g"`},
 		},

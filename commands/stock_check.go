@@ -181,7 +181,7 @@ func agesNotes(c *chat.Call, shelf library.Stock, one shop.Container, m shop.Mat
 	k, sys := shelf.Keeps(one), c.By.System()
 	switch {
 	case k.Last.IsZero() && one.OpenedOn.IsZero():
-		notes = append(notes, "Nothing says until when it is good sealed: the label does, and /stock add takes it as use_by.")
+		notes = append(notes, "No day is kept until which it is good sealed: its label says one. /stock add takes it as use_by.")
 	case k.Last.IsZero() || k.Guessed:
 		notes = append(notes, fmt.Sprintf(`Its profile does not say how long it lasts once opened: add it from the bulletin with /material edit material:%q shelf_opened:"4 months".`, one.Material))
 	}

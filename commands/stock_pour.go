@@ -74,10 +74,10 @@ func (p pourCommand) pourSupply(ctx context.Context, c *chat.Call, m shop.Materi
 	return s, refuseStock(c, s.shelf, s.choice, m.Name, "/pour start")
 }
 
-// draw takes a supply out of stock for a pour, with the calls for what was
-// sealed until now.
-func (s *supply) draw(ctx context.Context, c *chat.Call, b shop.Books, pour int64, calls bool) ([]shop.Container, error) {
-	return drawn(ctx, c, b, s.shelf, drawsOf(s.choice, s.shelf, shop.StockPoured, pour), calls)
+// draw takes a supply out of stock for a pour. A pour has one call, its own:
+// /stock open makes that of a jug.
+func (s *supply) draw(ctx context.Context, c *chat.Call, b shop.Books, pour int64) ([]shop.Container, error) {
+	return b.Stock.DrawStock(ctx, c.Stamp(), drawsOf(s.choice, s.shelf, shop.StockPoured, pour))
 }
 
 // drawn carries draws out, and makes the calls for what they opened.
@@ -132,9 +132,9 @@ func openedToday(shelf library.Stock, one shop.Container) string {
 		text += ": use it by " + dayText(k.Last)
 	}
 	if one.Call != 0 {
-		text += ". You will be called before that"
+		return text + fmt.Sprintf(". You will be called before that; /stock open container:%s sets another day.", chat.Ref(one.ID, 0))
 	}
-	return text + fmt.Sprintf(". /stock open container:%s sets another day.", chat.Ref(one.ID, 0))
+	return text + fmt.Sprintf(". /stock open container:%s calls you before that, or sets another day.", chat.Ref(one.ID, 0))
 }
 
 func leftText(c *chat.Call, one shop.Container) string {

@@ -142,9 +142,9 @@ func (s stockCommand) ordered(c *chat.Call, m shop.Material, p purchase, lead ti
 		chat.Num("left", "In stock", p.left, quantity.Mass, sys),
 		chat.Num("level", "Order when this is left", p.level, quantity.Mass, sys),
 	}}
-	when := "not yet"
+	when := "No need to order yet. Then"
 	if p.left <= p.level {
-		when = "now"
+		when = "Order now:"
 	}
 	packs := 0.0
 	if p.pack > 0 && p.lot > 0 {
@@ -152,11 +152,11 @@ func (s stockCommand) ordered(c *chat.Call, m shop.Material, p purchase, lead ti
 	}
 	switch {
 	case p.lot <= 0:
-		r.Title = fmt.Sprintf("Order %s: say what an order costs, or how long it lasts once opened, to learn how much", when)
+		r.Title = fmt.Sprintf("%s as much as you use up in time; say what an order costs, or how long it lasts once opened, to learn how much", when)
 	case packs > 0:
-		r.Title = fmt.Sprintf("Order %s, %s of %s: %s", when, quantity.Count(int(packs), "pack", "packs"), mass(p.pack), m.Name)
+		r.Title = fmt.Sprintf("%s %s of %s, %s", when, quantity.Count(int(packs), "pack", "packs"), mass(p.pack), m.Name)
 	default:
-		r.Title = fmt.Sprintf("Order %s, about %s: %s", when, mass(p.lot), m.Name)
+		r.Title = fmt.Sprintf("%s about %s, %s", when, mass(p.lot), m.Name)
 	}
 	if p.lot > 0 {
 		low, high := p.scaled(p.month.Low), p.scaled(p.month.High)

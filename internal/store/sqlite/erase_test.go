@@ -132,6 +132,18 @@ func (c *crowd) shelves() {
 	c.must(err)
 	_, err = c.AddFormula(c.ctx, st, shop.FormulaProfile{Name: traced("sum"), Text: "1 + 1", About: traced("about")}, false)
 	c.must(err)
+	jug := shop.Container{MaterialID: c.kept, ContainerPlan: shop.ContainerPlan{Material: traced("white"), Part: "A", A: 600, Lot: traced("lot")}}
+	jug, err = c.AddContainer(c.ctx, st, jug)
+	c.must(err)
+	// nora draws from otto's as well.
+	ottos := shop.Container{ContainerPlan: shop.ContainerPlan{Material: "hall white", Part: "A", A: 600}}
+	ottos.Shared = true
+	ottos, err = c.AddContainer(c.ctx, c.after(c.otto, 0, ""), ottos)
+	c.must(err)
+	for _, id := range []int64{jug.ID, ottos.ID} {
+		_, err = c.DrawStock(c.ctx, st, []shop.StockDraw{{Container: id, What: shop.StockUsed, A: 5}})
+		c.must(err)
+	}
 	_, err = c.Link(c.ctx, st, shop.KindMaterial, c.kept)
 	c.must(err)
 	_, err = c.Offer(c.ctx, st, shop.KindMold, mold.ID, c.otto.Member.ID)
@@ -251,7 +263,7 @@ func texts(t *testing.T, db *sql.DB, query string, args ...any) (all []string) {
 // one of another sort is to be thought about and added here.
 var numbers = strings.Fields(`id version number created_at edited_at removed_at at saved_at since shared ready_by soft_at ended_at began_at next_at missed_at told_at
 	calls delivery late coats_on coat_at good spoiled changes tries posted_at made_at origin origin_version origin_left origin_share first record material_version
-	pot_life demold shore cost`)
+	pot_life demold shore cost opened_on finished_at a b`)
 
 // TestEraseLeavesNothing fills every table with a member's things, erases the
 // member, and looks for them in every column there is and in the bytes of every
