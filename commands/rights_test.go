@@ -589,7 +589,7 @@ func rightsText() string {
 	var b strings.Builder
 	b.WriteString("\n| thing | act | owner | member of the shop | manager of the shop | anyone elsewhere |\n|---|---|---|---|---|---|\n")
 	rights := shop.Rights()
-	things := []string{"material", "mold", "pour", "due", "shop", "own data"}
+	things := []string{"material", "mold", "pour", "container", "due", "shop", "own data"}
 	for _, thing := range things {
 		var keys []string
 		acts := map[string][]string{}
