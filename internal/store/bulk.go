@@ -119,7 +119,7 @@ func (s *Store) KeepPours(ctx context.Context, st shop.Stamp, all []shop.Pour) e
 // push out what was there.
 func (t *txn) roomForPours(ctx context.Context, v shop.Viewer, most Limits, more []shop.Pour) error {
 	var running, all int
-	_, err := t.one(ctx, pours.heldBare(v, "count(*) FILTER (WHERE r.state = ?), count(*)", "", string(shop.PourRunning)), &running, &all)
+	_, err := t.one(ctx, pours.heldBare(v, "count(*) FILTER (WHERE r.state = '"+string(shop.PourRunning)+"'), count(*)", ""), &running, &all)
 	if err != nil {
 		return fmt.Errorf("count pours: %w", err)
 	}

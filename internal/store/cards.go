@@ -112,7 +112,7 @@ func (s *Store) EndShowing(ctx context.Context, c shop.CardClaim, next time.Time
 		state, at = "over", nil
 	}
 	return s.ofCard(ctx, "end a showing", clockwork(`UPDATE card SET token = NULL, tries = 0,
-		state = CASE WHEN changes = ? THEN ? ELSE 'live' END, next_at = CASE WHEN changes = ? THEN ? ELSE ? END WHERE id = ? AND token = ?`,
+		state = CASE WHEN changes = ? THEN ? ELSE 'live' END, next_at = CASE WHEN changes = ? THEN CAST(? AS BIGINT) ELSE ? END WHERE id = ? AND token = ?`,
 		c.Changes, state, c.Changes, at, millis(now), c.ID, c.Token))
 }
 

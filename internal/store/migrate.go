@@ -18,8 +18,11 @@ var migrations embed.FS
 // goose knows it by, which are one word.
 type Dialect string
 
-// SQLite is the embedded database.
-const SQLite Dialect = "sqlite"
+// The dialects: the embedded database, and the one that several programs share.
+const (
+	SQLite   Dialect = "sqlite"
+	Postgres Dialect = "postgres"
+)
 
 // gooseName is the dialect as goose spells it.
 func (d Dialect) gooseName() goose.Dialect {
@@ -27,6 +30,15 @@ func (d Dialect) gooseName() goose.Dialect {
 		return goose.DialectSQLite3
 	}
 	return goose.Dialect(d)
+}
+
+// VersionTable is where goose keeps which migrations were carried out. A file of
+// SQLite is ours alone; on a server other programs that use goose may be near.
+func (d Dialect) VersionTable() string {
+	if d == Postgres {
+		return "pourwright_schema"
+	}
+	return goose.DefaultTablename
 }
 
 // SchemaVersion is the number of the newest migration of a dialect: what this
@@ -46,7 +58,7 @@ func Migrate(ctx context.Context, d Dialect, db *sql.DB) error {
 	if err != nil {
 		return fmt.Errorf("migrations of %s: %w", d, err)
 	}
-	provider, err := goose.NewProvider(d.gooseName(), db, folder, goose.WithDisableGlobalRegistry(true))
+	provider, err := goose.NewProvider(d.gooseName(), db, folder, goose.WithDisableGlobalRegistry(true), goose.WithTableName(d.VersionTable()))
 	if err != nil {
 		return fmt.Errorf("read migrations of %s: %w", d, err)
 	}

@@ -45,7 +45,7 @@ func (c *conditions) asked(q shop.MaterialQuery) {
 // word wants the word in the name, the family or the color. Names are kept
 // folded, colors in capitals; a family is one of few.
 func (c *conditions) word(w string) {
-	text, args := "(instr(r.name_key, ?) OR instr(r.cured_color, ?)", []any{shop.NameKey(w), strings.ToUpper(w)}
+	text, args := "(instr(r.name_key, ?) > 0 OR instr(r.cured_color, ?) > 0", []any{shop.NameKey(w), strings.ToUpper(w)}
 	for _, f := range material.Families() {
 		if strings.Contains(string(f), strings.ToLower(w)) {
 			text, args = text+" OR r.family = ?", append(args, f)
@@ -137,7 +137,7 @@ func sorted(v shop.Viewer, q shop.MaterialQuery) (text string, args []any) {
 	first := figureOrder[q.Sort]
 	if q.Sort == shop.SortName && len(q.Words) > 0 && len(q.IDs) == 0 {
 		whole := shop.NameKey(strings.Join(q.Words, " "))
-		first = "CASE WHEN r.name_key = ? THEN 0 WHEN instr(r.name_key, ?) = 1 THEN 1 WHEN instr(' ' || r.name_key, ' ' || ?) THEN 2 ELSE 3 END, "
+		first = "CASE WHEN r.name_key = ? THEN 0 WHEN instr(r.name_key, ?) = 1 THEN 1 WHEN instr(' ' || r.name_key, ' ' || ?) > 0 THEN 2 ELSE 3 END, "
 		args = append([]any{whole, whole, whole}, args...)
 	}
 	return strings.Replace(text, "ORDER BY ", "ORDER BY "+first, 1), args

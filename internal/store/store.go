@@ -30,8 +30,16 @@ type Engine struct {
 	// Mark appends the n-th placeholder of a statement, from 1, as this
 	// database takes it; nil leaves each the ? it is.
 	Mark func(to []byte, n int) []byte
+	// Enter is carried out first in each write transaction, where beginning one
+	// does not make it wait for those before it. It gives how to learn later
+	// whether the transaction was committed. nil where there is no need.
+	Enter func(ctx context.Context, tx *sql.Tx) (Outcome, error)
+	// Longest is how long a transaction may take, waiting for an answer to its
+	// commit included; 0 is without end.
+	Longest time.Duration
 	// Translate turns an error of the driver into a fault, ErrUnique or
-	// ErrForeign, keeping it as the cause; any other error it gives back.
+	// ErrForeign, keeping it as the cause; any other error it gives back. A
+	// fault whose cause is ErrLost is one of a connection that broke.
 	Translate func(error) error
 	// Kind names an error of the driver for whoever counts them: "busy",
 	// "full" and the like, from a short list; nil names none.
@@ -56,10 +64,16 @@ type nobodyWatches struct{}
 func (nobodyWatches) StoreFailed(string)        {}
 func (nobodyWatches) StoreWaited(time.Duration) {}
 
-// What an opener's Translate makes of a broken constraint.
+// Outcome tells whether a transaction was committed whose connection broke
+// before the answer came.
+type Outcome func(ctx context.Context) (committed bool, err error)
+
+// What an opener's Translate makes of a broken constraint, and of a broken
+// connection.
 var (
 	ErrUnique  = errors.New("the row exists already")
 	ErrForeign = errors.New("the row refers to one that is gone")
+	ErrLost    = errors.New("the connection to the database broke")
 )
 
 // Config is what a store is given besides its database.

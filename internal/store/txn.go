@@ -18,6 +18,7 @@ type session struct {
 		QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
 		ExecContext(ctx context.Context, query string, args ...any) (sql.Result, error)
 	}
+	alone bool // each statement is a transaction of its own
 }
 
 // txn is a session inside the one write transaction.
@@ -40,7 +41,7 @@ func (s *Store) reading() *session {
 	if s.batch != nil {
 		return &s.batch.session
 	}
-	return &session{eng: &s.eng, db: s.eng.Reader}
+	return &session{eng: &s.eng, db: s.eng.Reader, alone: true}
 }
 
 // snapshot runs a read of several statements that must agree.
@@ -48,7 +49,7 @@ func (s *Store) snapshot(ctx context.Context, do func(q *session) error) error {
 	if s.batch != nil {
 		return do(&s.batch.session)
 	}
-	return s.transact(ctx, s.eng.Reader, func(tx *sql.Tx) error {
+	return s.transact(ctx, s.eng.Reader, nil, func(tx *sql.Tx) error {
 		return do(&session{eng: &s.eng, db: tx})
 	})
 }
@@ -80,7 +81,7 @@ func (s *Store) within(ctx context.Context, do func(t *txn) error) error {
 		return err
 	}
 	t := &txn{marked: map[mark]bool{}}
-	err := s.transact(ctx, s.eng.Writer, func(tx *sql.Tx) error {
+	err := s.transact(ctx, s.eng.Writer, s.eng.Enter, func(tx *sql.Tx) error {
 		t.session = session{eng: &s.eng, db: tx}
 		if err := do(t); err != nil {
 			return err
@@ -94,39 +95,6 @@ func (s *Store) within(ctx context.Context, do func(t *txn) error) error {
 		s.ring()
 	}
 	s.commits.beat()
-	return nil
-}
-
-// transact begins, runs do and commits, or rolls back on an error or a panic.
-//
-// The transaction itself does not hang on ctx: database/sql would close its
-// connection when ctx ends, and with it a database that lives in memory. ctx
-// still ends the wait for a connection and each statement of do, and nothing
-// is committed once it has ended.
-func (s *Store) transact(ctx context.Context, db *sql.DB, do func(tx *sql.Tx) error) error {
-	began := time.Now()
-	conn, err := db.Conn(ctx)
-	if err != nil {
-		return s.eng.explain(ctx, "connect", err)
-	}
-	defer conn.Close()
-	tx, err := conn.BeginTx(context.WithoutCancel(ctx), nil)
-	if db == s.eng.Writer {
-		s.eng.watch.StoreWaited(time.Since(began))
-	}
-	if err != nil {
-		return s.eng.explain(ctx, "begin", err)
-	}
-	defer tx.Rollback() //nolint:errcheck // after a commit it has nothing to do
-	if err := do(tx); err != nil {
-		return err
-	}
-	if err := ctx.Err(); err != nil {
-		return err
-	}
-	if err := tx.Commit(); err != nil {
-		return s.eng.explain(ctx, "commit", err)
-	}
 	return nil
 }
 
@@ -196,22 +164,32 @@ func (q *session) exec(ctx context.Context, st statement) (int64, error) {
 	return n, nil
 }
 
-// each calls row for every row of the result.
+// each calls row for every row of the result. Where the connection broke before
+// the first, and no transaction hangs on it, it asks again.
 func (q *session) each(ctx context.Context, st statement, row func(scan func(...any) error) error) error {
+	return untilFound(ctx, func() (given bool, err error) {
+		given, err = q.ask(ctx, st, row)
+		return given || !q.alone, err
+	})
+}
+
+// ask is each without a second try, and reports whether row was called.
+func (q *session) ask(ctx context.Context, st statement, row func(scan func(...any) error) error) (given bool, err error) {
 	rows, err := q.db.QueryContext(ctx, q.eng.text(st), st.args...)
 	if err != nil {
-		return q.eng.explain(ctx, "query", err)
+		return false, q.eng.explain(ctx, "query", err)
 	}
 	defer rows.Close()
 	for rows.Next() {
+		given = true
 		if err := row(rows.Scan); err != nil {
-			return err
+			return true, err
 		}
 	}
 	if err := rows.Err(); err != nil {
-		return q.eng.explain(ctx, "read rows", err)
+		return given, q.eng.explain(ctx, "read rows", err)
 	}
-	return nil
+	return given, nil
 }
 
 // one reads the first row into dest and reports whether there was one.

@@ -112,4 +112,7 @@ func (w *world) bulkLogs(t *testing.T) {
 	if err != nil || len(got) != 2 || got[0].State != shop.PourRunning || got[1].MaterialID != 0 || len(got[1].Answers) != 1 || got[1].Shared {
 		t.Errorf("pours %+v, %v", got, err)
 	}
+	// What is kept already takes room too.
+	mustRefuse(t, "a second one under way", w.KeepPours(w.ctx, by(w.ada), []shop.Pour{running}), fault.LimitReached)
+	mustRefuse(t, "a third of the past", w.KeepPours(w.ctx, by(w.ada), []shop.Pour{past, past}), fault.LimitReached)
 }
