@@ -13,7 +13,6 @@ import (
 	"github.com/pourwright/pourwright/internal/console"
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/mesh"
-	"github.com/pourwright/pourwright/internal/store/sqlite"
 )
 
 // asking is what `ask` was called with.
@@ -136,7 +135,7 @@ func (p *program) ask(c *cobra.Command, a asking) error {
 	return errors.Join(p.say(a, ans), db.Close())
 }
 
-func (p *program) askDB(ctx context.Context, a asking, path string) (*sqlite.DB, error) {
+func (p *program) askDB(ctx context.Context, a asking, path string) (records, error) {
 	if a.demo {
 		return p.openDemo(ctx, a.time)
 	}

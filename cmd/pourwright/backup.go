@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"github.com/pourwright/pourwright/internal/store/postgres"
 	"github.com/pourwright/pourwright/internal/store/sqlite"
 )
 
@@ -22,10 +23,13 @@ func (p *program) backupVerb() *cobra.Command {
 		if err != nil {
 			return err
 		}
+		if postgres.Names(cfg.DB) {
+			return onServer("backup", "pg_dump --format=custom --file=FILE")
+		}
 		if err := mustExist(cfg.DB); err != nil {
 			return err
 		}
-		db, err := p.openDB(c.Context(), cfg.DB, nil)
+		db, err := sqlite.Open(c.Context(), sqlite.Config{Path: cfg.DB, Rand: p.Rand})
 		if err != nil {
 			return err
 		}
@@ -49,6 +53,9 @@ func (p *program) restoreVerb() *cobra.Command {
 		cfg, _, err := p.settings(c)
 		if err != nil {
 			return err
+		}
+		if postgres.Names(cfg.DB) {
+			return onServer("restore", "stop every copy of the bot, then pg_restore --clean --if-exists --dbname=DATABASE FILE")
 		}
 		old, err := sqlite.Restore(c.Context(), args[0], cfg.DB)
 		if err != nil {

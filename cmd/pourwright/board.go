@@ -9,11 +9,10 @@ import (
 	"github.com/pourwright/pourwright/internal/console"
 	"github.com/pourwright/pourwright/internal/library"
 	"github.com/pourwright/pourwright/internal/shop"
-	"github.com/pourwright/pourwright/internal/store/sqlite"
 )
 
 // newBoard is the board over a store.
-func (p *program) newBoard(db *sqlite.DB, log *slog.Logger) (*board.Board, error) {
+func (p *program) newBoard(db records, log *slog.Logger) (*board.Board, error) {
 	return board.New(board.Config{
 		Pours: db, Molds: db, Dues: db, Changes: db.Changes, Now: p.Now, Log: log,
 		Phase: func(pour shop.Pour, now time.Time) board.Phase { return board.Phase(library.PhaseOf(pour, now)) },
@@ -22,7 +21,7 @@ func (p *program) newBoard(db *sqlite.DB, log *slog.Logger) (*board.Board, error
 }
 
 // newWall begins to listen for who looks at the boards of shops.
-func (p *program) newWall(db *sqlite.DB, listen string, log *slog.Logger) (*board.Wall, error) {
+func (p *program) newWall(db records, listen string, log *slog.Logger) (*board.Wall, error) {
 	b, err := p.newBoard(db, log)
 	if err != nil {
 		return nil, err
@@ -36,7 +35,7 @@ func (p *program) newWall(db *sqlite.DB, listen string, log *slog.Logger) (*boar
 }
 
 // looking is the one member of the bench, as its board sees them.
-func (p *program) looking(db *sqlite.DB, w console.Who) board.Look {
+func (p *program) looking(db records, w console.Who) board.Look {
 	return board.Look{Home: "../", Viewer: func(ctx context.Context) (shop.Viewer, bool, error) {
 		m, err := db.Member(ctx, w.MemberKey, w.MemberName, p.Now())
 		if err != nil {

@@ -8,7 +8,6 @@ import (
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/console"
 	"github.com/pourwright/pourwright/internal/remind"
-	"github.com/pourwright/pourwright/internal/store/sqlite"
 )
 
 // transport is what calls members back and keeps their cards up to date.
@@ -19,7 +18,7 @@ type transport interface {
 
 // callsBack is the loop that calls members of a name space back, and shows the
 // pours they posted as they go on.
-func (p *program) callsBack(db *sqlite.DB, space string, to transport, desk *chat.Dispatcher, log *slog.Logger, watch remind.Observer) *remind.Loop {
+func (p *program) callsBack(db records, space string, to transport, desk *chat.Dispatcher, log *slog.Logger, watch remind.Observer) *remind.Loop {
 	return remind.New(remind.Config{
 		Book: db, Sender: to, Space: space, Bell: db.Bell(), Now: p.Now, Log: log, Pace: p.Pace,
 		Cards: db, CardBell: db.CardBell(), Editor: to, Desk: desk, Watch: watch,

@@ -20,13 +20,12 @@ import (
 	"github.com/pourwright/pourwright/internal/library"
 	"github.com/pourwright/pourwright/internal/mesh"
 	"github.com/pourwright/pourwright/internal/shop"
-	"github.com/pourwright/pourwright/internal/store"
 	"github.com/pourwright/pourwright/internal/store/sqlite"
 )
 
 // newDesk puts every command over a store. boards is where boards are served,
 // "" if nowhere, and watch is who counts, nil for nobody.
-func (p *program) newDesk(db *sqlite.DB, log *slog.Logger, limits mesh.Limits, rate chat.Rate, boards string, watch chat.Observer) (*chat.Dispatcher, error) {
+func (p *program) newDesk(db records, log *slog.Logger, limits mesh.Limits, rate chat.Rate, boards string, watch chat.Observer) (*chat.Dispatcher, error) {
 	desk, err := chat.New(chat.Config{
 		Commands: commands.All(db.Books(), limits, place(boards)), People: db, Lines: db, Cards: db, Beside: library.Missed(db),
 		Log: log, NewRef: p.newRef, Now: p.Now, Terms: caution.Used, Rate: rate, Watch: watch,
@@ -53,13 +52,8 @@ func (p *program) newRef() string {
 	return s[:4] + "-" + s[4:]
 }
 
-// openDB opens the database file.
-func (p *program) openDB(ctx context.Context, path string, watch store.Observer) (*sqlite.DB, error) {
-	return sqlite.Open(ctx, sqlite.Config{Path: path, Rand: p.Rand, Watch: watch})
-}
-
 // openDemo opens the demo shop in memory.
-func (p *program) openDemo(ctx context.Context, at time.Time) (*sqlite.DB, error) {
+func (p *program) openDemo(ctx context.Context, at time.Time) (records, error) {
 	db, err := sqlite.Memory(ctx, sqlite.Config{Rand: p.Rand})
 	if err != nil {
 		return nil, err
@@ -87,7 +81,7 @@ func who(member, shop string) (console.Who, error) {
 	return w, nil
 }
 
-// mustExist refuses to make a database where one is wanted that is there.
+// mustExist refuses to make a database file where one is wanted that is there.
 func mustExist(path string) error {
 	_, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {

@@ -20,7 +20,7 @@ import (
 	"github.com/pourwright/pourwright/internal/discord"
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/store"
-	"github.com/pourwright/pourwright/internal/store/sqlite"
+	"github.com/pourwright/pourwright/internal/store/postgres"
 )
 
 // finding is one line of the doctor's report.
@@ -119,23 +119,35 @@ func tool(ctx context.Context, name string, argv []string, install string) findi
 	return well("%s: %s", name, first)
 }
 
-// database opens the file, if it is there, and has it looked over.
+// database opens the database, if it is there, and has it looked over.
 func (p *program) database(ctx context.Context, cfg *config.Config) []finding {
-	path := cfg.DB
-	_, err := os.Stat(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		lines := []finding{well("database: %s is not there yet; the first use makes it", path)}
-		return append(lines, writable("folder of the database", filepath.Dir(path)))
+	named := cfg.DB
+	if postgres.Names(named) {
+		lines, _ := p.lookOver(ctx, cfg)
+		return lines
 	}
-	db, err := sqlite.Open(ctx, sqlite.Config{Path: path, Rand: p.Rand})
+	_, err := os.Stat(named)
+	if errors.Is(err, fs.ErrNotExist) {
+		lines := []finding{well("database: %s is not there yet; the first use makes it", named)}
+		return append(lines, writable("folder of the database", filepath.Dir(named)))
+	}
+	lines, opened := p.lookOver(ctx, cfg)
+	if !opened {
+		return lines
+	}
+	return append(lines, writable("folder of the database", filepath.Dir(named)))
+}
+
+// lookOver opens a database and has it looked over.
+func (p *program) lookOver(ctx context.Context, cfg *config.Config) (lines []finding, opened bool) {
+	db, err := p.openDB(ctx, cfg.DB, nil)
 	if err != nil {
 		f := finding{what: "database: " + err.Error(), do: "look at the message above"}
 		if told := fault.As(err); told != nil {
 			f = finding{what: "database: " + told.Message, do: told.HintText()}
 		}
-		return []finding{f}
+		return []finding{f}, false
 	}
-	var lines []finding
 	for _, found := range db.Check(ctx) {
 		lines = append(lines, ofStore(found))
 	}
@@ -143,7 +155,7 @@ func (p *program) database(ctx context.Context, cfg *config.Config) []finding {
 	if err := db.Close(); err != nil {
 		lines = append(lines, finding{what: "database: closing it: " + err.Error(), do: "look for another program that uses it"})
 	}
-	return append(lines, writable("folder of the database", filepath.Dir(path)))
+	return lines, true
 }
 
 func ofStore(found store.Finding) finding {

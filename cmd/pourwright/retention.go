@@ -9,7 +9,6 @@ import (
 
 	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shop"
-	"github.com/pourwright/pourwright/internal/store/sqlite"
 	"github.com/pourwright/pourwright/internal/tidy"
 )
 
@@ -18,7 +17,7 @@ import (
 func keeping(days int) time.Duration { return time.Duration(days) * 24 * time.Hour }
 
 // tidies is the service that lets go what is over and older than so many days.
-func (p *program) tidies(db *sqlite.DB, days int, log *slog.Logger, watch tidy.Observer) *tidy.Service {
+func (p *program) tidies(db records, days int, log *slog.Logger, watch tidy.Observer) *tidy.Service {
 	return tidy.New(tidy.Config{Book: db, Keep: keeping(days), Now: p.Now, Log: log, Pace: p.Tidying, Watch: watch})
 }
 

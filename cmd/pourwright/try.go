@@ -99,14 +99,13 @@ func (p *program) try(c *cobra.Command, t trying) (err error) {
 	return p.farewell(ctx, db, w, t)
 }
 
-// tryDB opens the kept file or a temporary one, with the demo shop in it.
-func (p *program) tryDB(ctx context.Context, t trying, path string) (*sqlite.DB, error) {
-	cfg := sqlite.Config{Path: path, Rand: p.Rand}
-	open := sqlite.Temp
+// tryDB opens the kept database or a temporary one, with the demo shop in it.
+func (p *program) tryDB(ctx context.Context, t trying, path string) (db records, err error) {
 	if t.keep {
-		open = sqlite.Open
+		db, err = p.openDB(ctx, path, nil)
+	} else {
+		db, err = opened(sqlite.Temp(ctx, sqlite.Config{Rand: p.Rand}))
 	}
-	db, err := open(ctx, cfg)
 	if err != nil {
 		return nil, err
 	}
@@ -144,7 +143,7 @@ Type /help, the number of a button, or quit. Tab completes.
 }
 
 // farewell tells what becomes of the calls that are still to come.
-func (p *program) farewell(ctx context.Context, db *sqlite.DB, w console.Who, t trying) error {
+func (p *program) farewell(ctx context.Context, db records, w console.Who, t trying) error {
 	ctx = context.WithoutCancel(ctx) // a signal is a way to leave like any other
 	v, _, err := p.looking(db, w).Viewer(ctx)
 	if err != nil {
@@ -174,7 +173,7 @@ func (p *program) farewell(ctx context.Context, db *sqlite.DB, w console.Who, t 
 
 // converse runs the page, the prompt and the calls back until either of the
 // first two ends for good.
-func (p *program) converse(ctx context.Context, db *sqlite.DB, desk *chat.Dispatcher, w console.Who, page *bench.Bench, folder string, log *slog.Logger) error {
+func (p *program) converse(ctx context.Context, db records, desk *chat.Dispatcher, w console.Who, page *bench.Bench, folder string, log *slog.Logger) error {
 	screen := console.NewScreen(p.Out, p.Environ)
 	editor, err := p.editor(log)
 	if err != nil {

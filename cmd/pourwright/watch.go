@@ -12,7 +12,6 @@ import (
 	"github.com/pourwright/pourwright/internal/ops"
 	"github.com/pourwright/pourwright/internal/remind"
 	"github.com/pourwright/pourwright/internal/store"
-	"github.com/pourwright/pourwright/internal/store/sqlite"
 	"github.com/pourwright/pourwright/internal/tidy"
 )
 
@@ -75,7 +74,7 @@ func (w *watch) store() store.Observer {
 }
 
 // know tells what there is to look at.
-func (w *watch) know(p *program, desk *chat.Dispatcher, db *sqlite.DB, gateway *discord.Gateway, loop *remind.Loop) {
+func (w *watch) know(p *program, desk *chat.Dispatcher, db records, gateway *discord.Gateway, loop *remind.Loop) {
 	if w == nil {
 		return
 	}

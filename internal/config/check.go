@@ -30,10 +30,7 @@ func (c *Config) check() error {
 		bad("log_format is %q; write text or json", c.LogFormat)
 	}
 	if strings.TrimSpace(c.DB) == "" {
-		bad("db is empty; give the path of the database file")
-	}
-	if strings.HasPrefix(c.DB, "postgres://") || strings.HasPrefix(c.DB, "postgresql://") {
-		bad("db names a Postgres server; this version keeps its data in a file only")
+		bad("db is empty; give the path of the database file, or the address of a Postgres database")
 	}
 	if c.ApplicationID != "" && !isID(c.ApplicationID) {
 		bad("application_id is %q; it is the long number on the application's page", c.ApplicationID)

@@ -90,7 +90,6 @@ func TestRefused(t *testing.T) {
 		{"base with a lookalike name", `api_base = "http://127.0.0.1.example.org/api"`, nil, []string{"api_base"}},
 		{"base with a user", `api_base = "http://127.0.0.1@example.org/"`, nil, []string{"api_base"}},
 		{"base of another kind", `api_base = "file:///etc/passwd"`, nil, []string{"api_base"}},
-		{"postgres", `db = "postgres://localhost/x"`, nil, []string{"db", "file"}},
 		{"board at no port", `board_listen = "127.0.0.1"`, nil, []string{"board_listen", `"127.0.0.1"`, "127.0.0.1:8090"}},
 		{"board at a port that is none", `board_listen = ":80000"`, nil, []string{"board_listen"}},
 		{"board at a web address", `board_listen = "http://127.0.0.1:8090"`, nil, []string{"board_listen"}},

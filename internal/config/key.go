@@ -17,7 +17,7 @@ var keys = []Key{
 	{Name: "token", Help: "bot token; from the environment only", Secret: true},
 	{Name: "token_file", Help: "file that holds the bot token and that only its owner can read"},
 	{Name: "application_id", Help: "the application's id; else asked from the service"},
-	{Name: "db", Help: "database file", Default: "pourwright.db"},
+	{Name: "db", Help: "database file, or postgres://user@host/database", Default: "pourwright.db"},
 	{Name: "api_base", Help: "REST base of the chat service; any but its own must be on this machine"},
 	{Name: "shards", Help: "gateway shards in all; 0 takes the service's advice", Default: "0"},
 	{Name: "shard", Help: "the one shard to run here; -1 runs them all", Default: "-1"},

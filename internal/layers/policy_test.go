@@ -73,6 +73,7 @@ const policy = `
 	mesh/meshtest   < ZERO, mesh
 	discord/fake    < ZERO, chat, discord
 	store/storetest < ZERO, CORE, shop, store
+	store/postgres/pgtest < store, store/postgres
 	testkit/browser <
 	testkit         < *
 	layers          <
@@ -83,7 +84,7 @@ const policy = `
 `
 
 // helpers are packages for tests: no other file may import them.
-var helpers = []string{"mesh/meshtest", "discord/fake", "store/storetest", "testkit", "testkit/browser", "layers", "reference"}
+var helpers = []string{"mesh/meshtest", "discord/fake", "store/storetest", "store/postgres/pgtest", "testkit", "testkit/browser", "layers", "reference"}
 
 // corePackages are held to purity.
 const corePackages = "ZERO, CORE"

@@ -93,6 +93,46 @@ func ofCode(code string) *fault.Error {
 
 func class(code string) string { return code[:min(2, len(code))] }
 
+// kindOf names a driver's error for whoever counts them, in the words that
+// store/sqlite has too.
+func kindOf(err error) string {
+	var said *pgconn.PgError
+	var dialed *pgconn.ConnectError
+	if !errors.As(err, &said) {
+		if errors.As(err, &dialed) || broke(err) {
+			return "lost"
+		}
+		return "other"
+	}
+	switch said.Code {
+	case "23503":
+		return "gone"
+	case "55P03", "57014", "40001", "40P01", "53300":
+		return "busy"
+	case "53100":
+		return "full"
+	case "25006", "42501":
+		return "read_only"
+	case "3D000", "3F000", "42P01":
+		return "no_database"
+	case "53200":
+		return "memory"
+	}
+	switch class(said.Code) {
+	case "08", "57":
+		return "lost"
+	case "23":
+		return "constraint"
+	case "28":
+		return "cannot_open"
+	case "58":
+		return "io"
+	case "XX":
+		return "corrupt"
+	}
+	return "other"
+}
+
 // openFault is an error of opening in words for whoever runs the program: what
 // is wrong with which server, and what to do.
 func (db *DB) openFault(err error) error {
