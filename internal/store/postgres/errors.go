@@ -35,7 +35,7 @@ func translate(err error) error {
 // broke reports whether a connection ended without a word of the server.
 func broke(err error) bool {
 	var network net.Error
-	for _, known := range []error{driver.ErrBadConn, sql.ErrConnDone, io.EOF, io.ErrUnexpectedEOF, net.ErrClosed} {
+	for _, known := range []error{pgconn.ErrConnClosed, driver.ErrBadConn, sql.ErrConnDone, io.EOF, io.ErrUnexpectedEOF, net.ErrClosed} {
 		if errors.Is(err, known) {
 			return true
 		}

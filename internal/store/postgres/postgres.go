@@ -56,6 +56,10 @@ const (
 	longest          = 60 * time.Second
 	maxIdle          = 5 * time.Minute
 	maxLife          = 30 * time.Minute
+	// askAfter is how long a connection may lie idle before it is asked whether
+	// it still holds. It is less than store waits before its third try, so that
+	// a whole pool of broken ones is found out by then.
+	askAfter = 100 * time.Millisecond
 )
 
 // Names reports whether the setting db names a server, and not a file.
@@ -150,7 +154,9 @@ func withParams(conf *pgx.ConnConfig, params map[string]string) *pgx.ConnConfig 
 // pool opens no connection yet. Connections are taken anew after a while, so
 // that a server which moved behind its name is found.
 func pool(conf *pgx.ConnConfig, most int) *sql.DB {
-	db := stdlib.OpenDB(*conf)
+	db := stdlib.OpenDB(*conf, stdlib.OptionShouldPing(func(_ context.Context, p stdlib.ShouldPingParams) bool {
+		return p.IdleDuration > askAfter
+	}))
 	db.SetMaxOpenConns(most)
 	db.SetMaxIdleConns(most)
 	db.SetConnMaxIdleTime(maxIdle)

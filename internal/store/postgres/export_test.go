@@ -1,0 +1,18 @@
+package postgres
+
+import "database/sql"
+
+// Translate is what the store gets for an error of the driver.
+var Translate = translate
+
+// LockSpace and LockWrites are the lock that a write holds.
+const (
+	LockSpace  = lockSpace
+	LockWrites = lockWrites
+)
+
+// Raw is the writer's connection, to look at what is stored.
+func (db *DB) Raw() *sql.DB { return db.eng.Writer }
+
+// RawReader is the readers' pool.
+func (db *DB) RawReader() *sql.DB { return db.eng.Reader }
