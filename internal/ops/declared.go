@@ -59,7 +59,7 @@ var (
 	cardOutcomes = []string{"shown", "dropped", "put_off", "unknown"}
 	tidyKinds    = []string{"pours", "reduced", "reminders", "marks", "messages"}
 	tidyEnds     = []string{"ok", "failed"}
-	storeKinds   = []string{"busy", "full", "read_only", "corrupt", "no_database", "cannot_open", "io", "memory", "constraint", "gone", "stopped"}
+	storeKinds   = []string{"busy", "full", "read_only", "corrupt", "no_database", "cannot_open", "io", "memory", "constraint", "gone", "lost", "stopped"}
 )
 
 // The metrics, in the order of the README.

@@ -26,30 +26,35 @@ func TestTranslate(t *testing.T) {
 		want fault.Code // "" for none
 		is   error
 		says string
+		kind string
 	}{
-		{"23505", "", store.ErrUnique, ""},
-		{"23503", "", store.ErrForeign, ""},
-		{"55P03", fault.Busy, nil, "busy"},
-		{"57014", fault.Busy, nil, "busy"},
-		{"40001", fault.Busy, nil, "busy"},
-		{"40P01", fault.Busy, nil, "busy"},
-		{"53300", fault.Busy, nil, "connections"},
-		{"53100", fault.Unavailable, nil, "full"},
-		{"53200", fault.Unavailable, nil, "trouble"},
-		{"58030", fault.Unavailable, nil, "trouble"},
-		{"25006", fault.Unavailable, nil, "not written"},
-		{"42501", fault.Unavailable, nil, "not written"},
-		{"3D000", fault.Unavailable, nil, "where they should be"},
-		{"42P01", fault.Unavailable, nil, "where they should be"},
-		{"57P01", fault.Unavailable, store.ErrLost, "anew"},
-		{"57P03", fault.Unavailable, store.ErrLost, "anew"},
-		{"08006", fault.Unavailable, nil, "reached"},
-		{"28P01", fault.Unavailable, nil, "let this bot in"},
-		{"XX001", fault.Unavailable, nil, "damaged"},
-		{"22012", "", nil, ""}, // a division by zero is a mistake of ours
-		{"", "", nil, ""},
+		{"23505", "", store.ErrUnique, "", "constraint"},
+		{"23503", "", store.ErrForeign, "", "gone"},
+		{"55P03", fault.Busy, nil, "busy", "busy"},
+		{"57014", fault.Busy, nil, "busy", "busy"},
+		{"40001", fault.Busy, nil, "busy", "busy"},
+		{"40P01", fault.Busy, nil, "busy", "busy"},
+		{"53300", fault.Busy, nil, "connections", "busy"},
+		{"53100", fault.Unavailable, nil, "full", "full"},
+		{"53200", fault.Unavailable, nil, "trouble", "memory"},
+		{"58030", fault.Unavailable, nil, "trouble", "io"},
+		{"25006", fault.Unavailable, nil, "not written", "read_only"},
+		{"42501", fault.Unavailable, nil, "not written", "read_only"},
+		{"3D000", fault.Unavailable, nil, "where they should be", "no_database"},
+		{"42P01", fault.Unavailable, nil, "where they should be", "no_database"},
+		{"57P01", fault.Unavailable, store.ErrLost, "anew", "lost"},
+		{"57P03", fault.Unavailable, store.ErrLost, "anew", "lost"},
+		{"08006", fault.Unavailable, nil, "reached", "lost"},
+		{"28P01", fault.Unavailable, nil, "let this bot in", "cannot_open"},
+		{"XX001", fault.Unavailable, nil, "damaged", "corrupt"},
+		{"22012", "", nil, "", "other"}, // a division by zero is a mistake of ours
+		{"", "", nil, "", "other"},
 	} {
-		err := postgres.Translate(fmt.Errorf("query: %w", &pgconn.PgError{Code: c.code, Message: "secret detail"}))
+		said := fmt.Errorf("query: %w", &pgconn.PgError{Code: c.code, Message: "secret detail"})
+		if got := postgres.KindOf(said); got != c.kind {
+			t.Errorf("%s counts as %q, want %q", c.code, got, c.kind)
+		}
+		err := postgres.Translate(said)
 		f := fault.As(err)
 		switch {
 		case c.want == "" && f != nil, c.want != "" && (f == nil || f.Code != c.want):
@@ -63,6 +68,9 @@ func TestTranslate(t *testing.T) {
 	for _, broken := range []error{io.ErrUnexpectedEOF, &net.OpError{Op: "read", Err: errors.New("reset")}, pgconn.ErrConnClosed} {
 		if err := postgres.Translate(broken); !errors.Is(err, store.ErrLost) || !fault.Is(err, fault.Unavailable) {
 			t.Errorf("%v: %v", broken, err)
+		}
+		if got := postgres.KindOf(broken); got != "lost" {
+			t.Errorf("%v counts as %q", broken, got)
 		}
 	}
 	if err := postgres.Translate(context.Canceled); fault.As(err) != nil {

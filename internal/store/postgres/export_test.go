@@ -5,6 +5,9 @@ import "database/sql"
 // Translate is what the store gets for an error of the driver.
 var Translate = translate
 
+// KindOf is what is counted of it.
+var KindOf = kindOf
+
 // LockSpace and LockWrites are the lock that a write holds.
 const (
 	LockSpace  = lockSpace
