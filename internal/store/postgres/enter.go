@@ -19,11 +19,9 @@ const (
 // enter waits until no other program writes, and takes the transaction's own
 // number: where the answer to its commit is lost, the server is asked by it.
 func (db *DB) enter(ctx context.Context, tx *sql.Tx) (store.Outcome, error) {
-	if _, err := tx.ExecContext(ctx, "SELECT pg_advisory_xact_lock($1, $2)", lockSpace, lockWrites); err != nil {
-		return nil, err
-	}
 	var id string
-	if err := tx.QueryRowContext(ctx, "SELECT pg_current_xact_id()::text").Scan(&id); err != nil {
+	err := tx.QueryRowContext(ctx, "SELECT pg_current_xact_id()::text FROM pg_advisory_xact_lock($1, $2)", lockSpace, lockWrites).Scan(&id)
+	if err != nil {
 		return nil, err
 	}
 	return func(ctx context.Context) (bool, error) { return db.committed(ctx, id) }, nil

@@ -8,6 +8,9 @@
 // nothing that a write reads changes under it, no two of them ever wait for
 // each other in a circle, and none has to be carried out twice.
 //
+// Erased rows are vacuumed away (scrub.go), which the server's own log, replicas
+// and dumps know nothing of.
+//
 // It leaves out copies of the database: the server has its own tools for them.
 package postgres
 
