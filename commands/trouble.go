@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"time"
 
+	"github.com/pourwright/pourwright/internal/caution"
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/diagnose"
 	"github.com/pourwright/pourwright/internal/fault"
@@ -60,6 +61,9 @@ type asked struct {
 }
 
 func (t troubleCommand) run(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
+	if caution.Hurt(c.Text("symptom")) {
+		return hurt(), nil
+	}
 	a, err := t.ask(ctx, c)
 	if err != nil {
 		return nil, err
@@ -69,6 +73,17 @@ func (t troubleCommand) run(ctx context.Context, c *chat.Call) (*chat.Reply, err
 	}
 	c.Pin("symptom", a.rules[0].Name)
 	return t.tell(ctx, c, a)
+}
+
+// hurt is for someone who is unwell: first that, then the cast.
+func hurt() *chat.Reply {
+	return &chat.Reply{
+		Title:    "You come first, then the cast: stop, and get into fresh air",
+		Steps:    caution.FirstAid(),
+		Notes:    []string{"This is no medical advice. A doctor decides, and the SDS of the material tells what is in it; go on casting only once you know what it was.", caution.Deferral},
+		Cautions: chat.Cautions(caution.For(caution.Situation{Trouble: []caution.ID{caution.Isocyanate, caution.Amine, caution.Health}})),
+		Actions:  []chat.Action{{Label: "What can hurt you here?", Line: "/safety"}},
+	}
 }
 
 // ask reads what is asked.

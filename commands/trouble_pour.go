@@ -31,7 +31,7 @@ func (t troubleCommand) bookOf(ctx context.Context, c *chat.Call, p shop.Pour) (
 	b.Record = diagnose.Record{
 		Thickest: p.Thickest, Thinnest: p.Thinnest, Mass: p.Mass, Room: &room, Resin: p.Resin, Mold: p.MoldTemp,
 		Humidity: c.By.Shop.Set.Humidity, Coats: p.Coats, Recoat: library.Recoat(p.Foreseen), CoatGaps: coatGaps(p), Tint: tintOf(p),
-		PotLife: p.Foreseen.PotLife, Demold: p.Foreseen.Demold, Cool: p.Foreseen.Cool, Peak: p.Foreseen.Peak,
+		Demold: p.Foreseen.Demold, Cool: p.Foreseen.Cool, Peak: p.Foreseen.Peak,
 		Failed: p.State == shop.PourFailed, System: c.By.System(),
 	}
 	for _, a := range p.Answers {

@@ -129,6 +129,27 @@ func TestTroubleAsksWhatItWas(t *testing.T) {
 	}
 }
 
+// Of a part that is built in coats the time between them counts, and of a mix
+// its tint against the bulletin's most.
+func TestTroubleReadsCoatsAndTint(t *testing.T) {
+	d := desk(t)
+	toldAt(t, d, "ada", 0, `/pour start material:"demo flexible amber" thickness:"6 mm" coats:2`)
+	toldAt(t, d, "ada", 40*time.Hour, "/pour coat")
+	r := toldAt(t, d, "ada", 41*time.Hour, `/trouble symptom:"brushed layer sags or tears" pour:#1`)
+	if fact(t, r, "cause_1").Value != "too long between the coats" || !said(r, "A coat went on 40 h after the one before") {
+		t.Errorf("%q, %q", r.Title, r.Notes)
+	}
+	toldAt(t, d, "ada", 50*time.Hour, `/pour start material:"demo rigid white" mold:"viaduct arch" tint:"brick red 4%"`)
+	r = toldAt(t, d, "ada", 51*time.Hour, `/trouble symptom:"tinted cast is soft" pour:#2`)
+	if fact(t, r, "cause_1").Value != "too much tint" || !said(r, "The tint was 4 % of the mix; the bulletin allows 2 %.") {
+		t.Errorf("%q, %q", r.Title, r.Notes)
+	}
+	r = toldAt(t, d, "ada", 51*time.Hour, `/trouble symptom:"yellow or brown center" pour:#2`)
+	if !said(r, "The thickest place was 22 mm") || !said(r, "inside") {
+		t.Errorf("%q, %q", r.Title, r.Notes)
+	}
+}
+
 // Each answer's buttons narrow it until nothing is left to ask, and every one of
 // them is answered.
 func TestTroubleButtons(t *testing.T) {
@@ -202,6 +223,16 @@ func TestTroubleCautions(t *testing.T) {
 	}
 	if ids := strings.Fields(cautionIDs(told(t, d, "ada", `/trouble symptom:"gelled in the cup"`))); slices.Contains(ids, "food") {
 		t.Errorf("a mixing cup: %q", ids)
+	}
+}
+
+// Who is unwell is told that first, whatever else the text says.
+func TestTroubleOfAPerson(t *testing.T) {
+	d := desk(t)
+	ans := ask(t, d, "cleo", `/trouble symptom:"my hands itch and the part is still sticky"`)
+	golden(t, "trouble_hurt", ans)
+	if ids := cautionIDs(ans.Reply); !strings.Contains(ids, "isocyanate") || !strings.Contains(ids, "health") {
+		t.Errorf("cautions %q", ids)
 	}
 }
 

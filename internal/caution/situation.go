@@ -164,10 +164,12 @@ var endUse = regexp.MustCompile(`(?i)\b(foods?|eat(s|ing)?|drink(s|ing)?|cups?|m
 // shopWords look like an end use and are not: mixing cups, dust masks.
 var shopWords = regexp.MustCompile(`(?i)\b((mixing|mix|second|first|third|paper|plastic|trial|reference|this|each|per|one|two|next|last|the|its) cups?|cups? (of (resin|mix|rubber)|size|film)|(dust|fitted) masks?|masking|(wear|wearing) (gloves|goggles)|skin coats?|(mold|part|cast|mating|flat|top|bottom|back) faces?|mold body)\b`)
 
+// textMost is how much of a text is looked at; members' notes are shorter.
+const textMost = 4000
+
 func inText(text string) []ID {
-	const most = 4000 // members' notes are shorter
-	if len(text) > most {
-		text = text[:most]
+	if len(text) > textMost {
+		text = text[:textMost]
 	}
 	if endUse.MatchString(shopWords.ReplaceAllString(text, " ")) {
 		return []ID{Food, Skin}

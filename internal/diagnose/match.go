@@ -198,7 +198,7 @@ func concepts(text string) (out []string) {
 const reach = 4
 
 // denied is what a concept means behind a "not".
-var denied = map[string]string{"set": "soft", "hard": "soft", "dry": "tacky", "even": "uneven", "release": "stick", "stick": "loose", "fit": "misfit", "match": "misfit", "flat": "warp"}
+var denied = map[string]string{"set": "soft", "hard": "soft", "dry": "tacky", "even": "uneven", "release": "stick", "out": "stick", "demold": "stick", "stick": "loose", "fit": "misfit", "match": "misfit", "flat": "warp"}
 
 // conceptOf is what a word means, "" for one that says nothing.
 func conceptOf(w string) string {

@@ -146,6 +146,12 @@ var sentences = []struct {
 	{"the mould is sticking to itself", 36, ""},
 	{"mold is stiff", 31, ""},
 	{"mold ripped at the ear", 30, ""},
+	{"my dragon's wings stayed floppy", 6, ""},
+	{"the rubber tore when I pulled the master", 30, ""},
+	{"cant demold", 14, ""},
+	{"silicone didnt cure around the lego", 4, ""},
+	{"leaky mould", 33, ""},
+	{"it got really hot and cracked", 18, ""},
 }
 
 func TestMatchFindsWhatPeopleWrite(t *testing.T) {
@@ -180,7 +186,7 @@ func names(hits []diagnose.Hit) string {
 // What says nothing of a symptom finds none: that it is at the mold is no
 // answer.
 func TestMatchFindsNothing(t *testing.T) {
-	for _, text := range []string{"", "hello", "asdf qwer", "the mold", "my silicone", "what is this", "it is", "🙂", "\x00\xff", strings.Repeat("no ", 5000)} {
+	for _, text := range []string{"", "hello", "asdf qwer", "the mold", "my silicone", "what is this", "it is", "resin ran out of the sprue", "🙂", "\x00\xff", strings.Repeat("no ", 5000)} {
 		if hits := diagnose.Match(text, ""); len(hits) > 0 {
 			t.Errorf("%q finds %s", text, names(hits))
 		}

@@ -23,17 +23,6 @@ func seen(t testing.TB, signs ...diagnose.Sign) (out []diagnose.Found) {
 	return out
 }
 
-func rule(t testing.TB, number int) diagnose.Rule {
-	t.Helper()
-	for _, r := range diagnose.Rules() {
-		if r.Number == number {
-			return r
-		}
-	}
-	t.Fatalf("no rule %d", number)
-	return diagnose.Rule{}
-}
-
 // place is where a cause ranks, from 0.
 func place(v diagnose.Verdict, cause string) int {
 	return slices.IndexFunc(v.Causes, func(c diagnose.Ranked) bool { return c.Name == cause })

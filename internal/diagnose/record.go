@@ -39,11 +39,10 @@ type Record struct {
 	MoldDays   *float64 // since it was made
 
 	// What was foreseen, s from the pour and °C, and what was found.
-	PotLife, Demold, Cool quantity.Range
-	Peak                  quantity.Range
-	SoftAt                float64 // the last "still soft"
-	OutAt                 float64 // out of the mold; zero if it is not
-	Failed                bool    // it never set
+	Demold, Cool, Peak quantity.Range
+	SoftAt             float64 // the last "still soft"
+	OutAt              float64 // out of the mold; zero if it is not
+	Failed             bool    // it never set
 
 	System quantity.System
 }
@@ -145,6 +144,10 @@ func (s *signs) warmth() {
 			most, hot = *s.Material.MaxTemp, "your bulletin says"
 		}
 		switch {
+		case s.Resin != nil && *s.Resin < min(least, room):
+			s.add(ColdRoom, grown(least-*s.Resin, 0, 6), "The parts were at %s; %s %s at least.", s.temp(*s.Resin), says, s.temp(least))
+		case s.Resin != nil && *s.Resin > max(most, room):
+			s.add(HotRoom, grown(*s.Resin-most, 0, 8), "The parts were at %s; %s %s at most.", s.temp(*s.Resin), hot, s.temp(most))
 		case room < least:
 			s.add(ColdRoom, grown(least-room, 0, 6), "The room was %s; %s %s at least.", s.temp(room), says, s.temp(least))
 		case room > most:

@@ -41,6 +41,9 @@ func TestRecordShows(t *testing.T) {
 		{"warm enough", record{Room: at(18.0), Material: white()}, diagnose.RoomFine, diagnose.ColdRoom, ""},
 		{"hot for its bulletin", record{Room: at(29.0), Material: white()}, diagnose.HotRoom, diagnose.RoomFine, "28 °C at most"},
 		{"hot with no bulletin", record{Room: at(26.0)}, diagnose.HotRoom, "", "25 °C at most"},
+		{"cold parts in a warm room", record{Room: at(21.0), Resin: at(10.0), Material: white()}, diagnose.ColdRoom, diagnose.RoomFine, "The parts were at 10 °C"},
+		{"hot parts", record{Room: at(21.0), Resin: at(35.0), Material: white()}, diagnose.HotRoom, diagnose.RoomFine, "The parts were at 35 °C"},
+		{"parts as warm as they should be", record{Room: at(21.0), Resin: at(20.0), Material: white()}, diagnose.RoomFine, diagnose.ColdRoom, ""},
 		{"a cold mold", record{Room: at(21.0), Mold: at(10.0), Material: white()}, diagnose.ColdMold, diagnose.MoldFine, "The mold was at 10 °C"},
 		{"a warm mold", record{Room: at(21.0), Mold: at(35.0), Material: white()}, diagnose.MoldFine, diagnose.ColdMold, ""},
 		{"no mold temperature", record{Room: at(10.0)}, "", diagnose.ColdMold, ""},
@@ -137,7 +140,7 @@ func TestRecordSigns(t *testing.T) {
 		m.MinTemp, m.MaxDepth, m.MaxMass, m.PotLife = num("least", 5, 25), or(num("depth", 1, 100)), or(num("most", 1, 1e4)), or(num("pot", 10, 1e4))
 		r := diagnose.Record{
 			Material: m, Thickest: or(num("thick", 0.1, 200)), Thinnest: or(num("thin", 0.1, 50)), Mass: or(num("mass", 0.1, 1e5)),
-			Room: num("room", -20, 60), Mold: num("mold", -20, 90), Humidity: rapid.Float64Range(0, 1).Draw(t, "humidity"), Off: num("off", -0.99, 20),
+			Room: num("room", -20, 60), Resin: num("parts", -20, 90), Mold: num("mold", -20, 90), Humidity: rapid.Float64Range(0, 1).Draw(t, "humidity"), Off: num("off", -0.99, 20),
 			OpenDays: num("open", 0, 5000), OpenMost: or(num("shelf", 1, 1000)), Tint: num("tint", 0, 1), Coats: 3, CoatGaps: []float64{or(num("gap", 0, 1e5))},
 			Recoat: span(60, 60, or(num("recoat", 60, 1e4))), MoldFamily: rapid.SampledFrom([]string{"", "condensation", "addition", "urethane", "plaster"}).Draw(t, "of"),
 			MoldPulls: at(rapid.IntRange(0, 500).Draw(t, "pulls")), MoldLife: or(num("life", 1, 100)), MoldDays: num("days", 0, 1000), MoldWall: or(num("wall", 0.1, 50)),

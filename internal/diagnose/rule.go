@@ -127,6 +127,5 @@ func (r Rule) suits(f material.Family) bool {
 
 var (
 	silicones = []material.Family{material.SiliconeCondensation, material.SiliconeAddition}
-	urethanes = []material.Family{material.Urethane, material.UrethaneRubber}
 	rubbers   = []material.Family{material.SiliconeCondensation, material.SiliconeAddition, material.UrethaneRubber}
 )

@@ -20,7 +20,7 @@ var bubbleRules = []Rule{
 		Prevent: []string{"Dry gas over what is left in the jug, dry filler, plastic cups, parts warmer than the dew point."},
 	},
 	{
-		Number: 8, Name: "fine bubbles all through", Group: Bubbles, Wet: true,
+		Number: 8, Name: "fine bubbles all through", Group: Bubbles, Wet: true, Cautions: []string{"pressure", "vacuum"},
 		Say: []string{"bubbles", "tiny bubbles everywhere", "full of bubbles", "small bubbles inside", "microbubbles", "pinholes all through", "air bubbles in the casting", "champagne", "cloud of bubbles"},
 		Causes: []Cause{
 			{Name: "air stirred in", Tell: "It did not grow, and neither damp days nor the age of the jug make a difference.",

@@ -18,7 +18,7 @@ var moldRules = []Rule{
 		Prevent: []string{"A thicker wall, a cut that lets the part out, a jacket."},
 	},
 	{
-		Number: 31, Name: "mold swells, detail fades", Group: Mold,
+		Number: 31, Name: "mold swells, detail fades", Group: Mold, Cautions: []string{"aerosol"},
 		Say: []string{"mold has grown", "details are getting soft", "lost detail", "mold is swollen", "casts get blurry", "mold surface breaks down", "texture is wearing off", "mold went stiff and dry"},
 		Causes: []Cause{
 			{Name: "a resin that goes into the rubber", Tell: "It began within a few pulls.",

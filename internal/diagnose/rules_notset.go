@@ -44,7 +44,7 @@ var notSetRules = []Rule{
 		Prevent: []string{"Pour below 50 % humidity and above 20 °C."},
 	},
 	{
-		Number: 6, Name: "thin edges soft, thick parts fine", Group: NotSet, NotOf: silicones, Wet: true,
+		Number: 6, Name: "thin edges soft, thick parts fine", Group: NotSet, NotOf: silicones, Wet: true, Cautions: []string{"heat"},
 		Say: []string{"soft edge", "edges are soft", "thin parts did not cure", "thin sections bend", "fins stay rubbery", "soft rim", "tips are soft", "thin bits still bendy", "sword is floppy but the base is hard"},
 		Causes: []Cause{
 			{Name: "little heat in a thin section", Tell: "The thick parts of the same cast are hard: a thin one makes little heat of its own and is last.",

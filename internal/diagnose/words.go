@@ -95,7 +95,7 @@ var means = wordsOf(`
 
 // objects are what a symptom is at, and none by itself.
 var objects = map[string]bool{"mold": true, "rubber": true, "surface": true, "cup": true, "jug": true, "master": true, "half": true, "box": true, "layer": true,
-	"wall": true, "side": true, "seam": true, "top": true, "bottom": true, "center": true, "all": true, "hard": true, "works": true}
+	"wall": true, "side": true, "seam": true, "top": true, "bottom": true, "center": true, "all": true, "hard": true, "works": true, "out": true}
 
 // idle are words that tell nothing apart.
 var idle = func() map[string]bool {
