@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/pourwright/pourwright/internal/chat"
@@ -26,14 +27,25 @@ const (
 	lookSkew  = 5 * time.Minute
 )
 
+// speaker says what nobody asked for just now: calls, and cards kept up to
+// date. Both ways in have one; it needs the bot token.
+type speaker struct {
+	rest *rest
+
+	mu     sync.Mutex
+	direct map[string]string // user → channel of direct messages
+}
+
+func newSpeaker(r *rest) *speaker { return &speaker{rest: r, direct: make(map[string]string)} }
+
 // Send shows a message that nobody asked for just now, in a channel or to a
 // member alone, calling that member and nobody else. The same key is shown once.
-func (g *Gateway) Send(ctx context.Context, m chat.Message) (chat.Outcome, error) {
-	user, channel, outcome, err := g.placeOf(ctx, m)
+func (s *speaker) Send(ctx context.Context, m chat.Message) (chat.Outcome, error) {
+	user, channel, outcome, err := s.placeOf(ctx, m)
 	if err != nil {
 		return outcome, err
 	}
-	page := g.rest.rendered(chat.Answer{Reply: m.Reply}, 0)
+	page := s.rest.rendered(chat.Answer{Reply: m.Reply}, 0)
 	body := post{message: page.message, Nonce: m.Key, EnforceNonce: true}
 	body.Flags = 0
 	if m.Place != "" {
@@ -41,7 +53,7 @@ func (g *Gateway) Send(ctx context.Context, m chat.Message) (chat.Outcome, error
 		body.Content = &call
 		body.Mentions.Users = []string{user}
 	}
-	if err := g.rest.post(ctx, channel, body, page.files); err != nil {
+	if err := s.rest.post(ctx, channel, body, page.files); err != nil {
 		return sentOutcome(err), fmt.Errorf("call a member: %w", err)
 	}
 	return chat.Shown, nil
@@ -49,8 +61,8 @@ func (g *Gateway) Send(ctx context.Context, m chat.Message) (chat.Outcome, error
 
 // Look tells whether a message was shown before: by its key, or by the ids of
 // its buttons, which no other message has.
-func (g *Gateway) Look(ctx context.Context, m chat.Message) (chat.Outcome, error) {
-	_, channel, outcome, err := g.placeOf(ctx, m)
+func (s *speaker) Look(ctx context.Context, m chat.Message) (chat.Outcome, error) {
+	_, channel, outcome, err := s.placeOf(ctx, m)
 	if err != nil {
 		if outcome == chat.Unseen {
 			outcome = chat.Unknown // it could not be looked at
@@ -59,7 +71,7 @@ func (g *Gateway) Look(ctx context.Context, m chat.Message) (chat.Outcome, error
 	}
 	before := ""
 	for range lookPages {
-		page, err := g.rest.messages(ctx, channel, before)
+		page, err := s.rest.messages(ctx, channel, before)
 		if err != nil {
 			if outcome = sentOutcome(err); outcome == chat.Unseen {
 				outcome = chat.Unknown
@@ -81,33 +93,36 @@ func (g *Gateway) Look(ctx context.Context, m chat.Message) (chat.Outcome, error
 
 // placeOf finds whom a message calls, and its channel. Where it can't, the
 // outcome says what that means for a message to be sent.
-func (g *Gateway) placeOf(ctx context.Context, m chat.Message) (user, channel string, outcome chat.Outcome, err error) {
+func (s *speaker) placeOf(ctx context.Context, m chat.Message) (user, channel string, outcome chat.Outcome, err error) {
 	user, ours := strings.CutPrefix(m.MemberKey, keyPrefix)
 	if !ours || !isSnowflake(user) || m.Place != "" && !isSnowflake(m.Place) {
 		return "", "", chat.Refused, errors.New("call a member: the member or the channel is none of this service")
 	}
+	if s.rest.token == "" {
+		return "", "", chat.Refused, fmt.Errorf("call a member: %w", ErrNoToken)
+	}
 	if m.Place != "" {
 		return user, m.Place, chat.Unknown, nil
 	}
-	g.mu.Lock()
-	channel, known := g.direct[user]
-	g.mu.Unlock()
+	s.mu.Lock()
+	channel, known := s.direct[user]
+	s.mu.Unlock()
 	if known {
 		return user, channel, chat.Unknown, nil
 	}
-	if channel, err = g.rest.openDirect(ctx, user); err != nil {
+	if channel, err = s.rest.openDirect(ctx, user); err != nil {
 		outcome = sentOutcome(err)
 		if outcome == chat.Unknown {
 			outcome = chat.Unseen // nothing was sent there yet
 		}
 		return "", "", outcome, fmt.Errorf("open direct messages: %w", err)
 	}
-	g.mu.Lock()
-	defer g.mu.Unlock()
-	if len(g.direct) >= directKept {
-		clear(g.direct)
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if len(s.direct) >= directKept {
+		clear(s.direct)
 	}
-	g.direct[user] = channel
+	s.direct[user] = channel
 	return user, channel, chat.Unknown, nil
 }
 

@@ -29,6 +29,13 @@ type Config struct {
 	Shards int
 	// Shard is the one shard to run here when Shards is above 0; -1 runs all.
 	Shard int
+	// Listen is the address at which an Endpoint takes signed interactions, and
+	// PublicKey the application's key that they are signed for. A Gateway looks
+	// at neither.
+	Listen, PublicKey string
+	// TLSCert and TLSKey are the files of a certificate for Listen; without them
+	// it speaks plain HTTP.
+	TLSCert, TLSKey string
 	// Version stands in the User-Agent; empty means "dev".
 	Version string
 	// Workers is how many interactions are worked on at once; 0 means 16.
@@ -51,8 +58,11 @@ type settled struct {
 // ErrNoToken says that no bot token was configured.
 var ErrNoToken = errors.New("no bot token is set")
 
-func (c Config) settle() (settled, error) {
-	if c.Token == "" {
+func (c Config) settle() (settled, error) { return c.settleFor(true) }
+
+// settleFor is settle for what may do without a token.
+func (c Config) settleFor(needsToken bool) (settled, error) {
+	if c.Token == "" && needsToken {
 		return settled{}, ErrNoToken
 	}
 	if strings.ContainsFunc(c.Token, func(r rune) bool { return r <= ' ' || r > '~' }) {

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"log/slog"
 	"net/url"
 	"sync"
 	"time"
@@ -57,15 +58,13 @@ const startReserve = 50
 // Gateway keeps the connections to the service's gateway and answers what
 // comes in.
 type Gateway struct {
+	*speaker
 	cfg     settled
-	rest    *rest
-	desk    Desk
 	pace    pace
 	handler *handler
 
 	mu     sync.Mutex
 	turns  map[int]time.Time // concurrency key → when it last identified
-	direct map[string]string // user → channel of direct messages
 	shards map[int]error     // shard that runs here → nil while it has a session, else why not
 }
 
@@ -77,8 +76,8 @@ func New(cfg Config, desk Desk) (*Gateway, error) {
 	}
 	r := newREST(c)
 	return &Gateway{
-		cfg: c, rest: r, desk: desk, pace: properPace(), handler: newHandler(c, r, desk),
-		turns: make(map[int]time.Time), direct: make(map[string]string), shards: make(map[int]error),
+		speaker: newSpeaker(r), cfg: c, pace: properPace(), handler: newHandler(c, r, desk),
+		turns: make(map[int]time.Time), shards: make(map[int]error),
 	}, nil
 }
 
@@ -112,27 +111,38 @@ func (g *Gateway) Run(ctx context.Context) error {
 
 // firstInfo asks about the gateway until there is an answer.
 func (g *Gateway) firstInfo(ctx context.Context) (gatewayBot, error) {
-	wait := g.backoff()
-	for {
+	return patiently(ctx, g.pace, g.cfg.Log, func(ctx context.Context) (gatewayBot, error) {
 		info, err := g.rest.gatewayBot(ctx)
+		if err != nil && ctx.Err() == nil {
+			g.setShard(noShard, err)
+		}
+		return info, err
+	})
+}
+
+// patiently asks the service until there is an answer, one that asking again
+// can't mend, or ctx ends, which is no error.
+func patiently[T any](ctx context.Context, p pace, log *slog.Logger, ask func(context.Context) (T, error)) (T, error) {
+	wait := p.backoff()
+	for {
+		told, err := ask(ctx)
 		if err == nil || ctx.Err() != nil {
-			return info, nil
+			return told, nil
 		}
 		if stop := fatal(err); stop != nil {
-			return info, stop
+			return told, stop
 		}
-		g.setShard(noShard, err)
 		d := wait.NextBackOff()
-		g.cfg.Log.Warn("the service can't be reached", "again_in", d, "err", err)
+		log.Warn("the service can't be reached", "again_in", d, "err", err)
 		if sleep(ctx, d) != nil {
-			return info, nil
+			return told, nil
 		}
 	}
 }
 
 // keep holds one shard's connection, anew after each loss.
 func (g *Gateway) keep(ctx context.Context, shard, shards int, workers *pool) error {
-	wait := g.backoff()
+	wait := g.pace.backoff()
 	for {
 		began := g.cfg.Now()
 		had, readyFor, err := g.connectOnce(ctx, shard, shards, workers)
@@ -177,7 +187,7 @@ func (g *Gateway) connectOnce(ctx context.Context, shard, shards int, workers *p
 	link, err := newLink(ctx, linkConfig{
 		token: g.cfg.Token, agent: g.rest.agent, gateway: address, shard: shard, shards: shards,
 		loopback: g.cfg.loopback, now: time.Now,
-		onEvent: func(raw json.RawMessage) { workers.offer(raw, g.cfg.Now()) },
+		onEvent: func(raw json.RawMessage) { workers.offer(job{raw: raw, at: g.cfg.Now()}) },
 	})
 	if err != nil {
 		return false, 0, err
@@ -222,10 +232,10 @@ func (g *Gateway) turn(ctx context.Context, key int) error {
 	return sleep(ctx, at.Sub(now))
 }
 
-func (g *Gateway) backoff() *backoff.ExponentialBackOff {
+func (p pace) backoff() *backoff.ExponentialBackOff {
 	b := backoff.NewExponentialBackOff()
-	b.InitialInterval = g.pace.backoffMin
-	b.MaxInterval = g.pace.backoffMax
+	b.InitialInterval = p.backoffMin
+	b.MaxInterval = p.backoffMax
 	b.Multiplier = 2
 	b.RandomizationFactor = 0.3
 	b.Reset()

@@ -41,9 +41,12 @@ func newHandler(c settled, r *rest, desk Desk) *handler {
 	return &handler{rest: r, desk: desk, files: newDownloader(c), app: c.ApplicationID, log: c.Log, now: c.Now}
 }
 
-// accept decodes an event and drops what can't or must not be answered.
-func (h *handler) accept(j job) *Interaction {
-	i, odd, err := Decode(j.raw)
+// errOtherApplication says that an event is not for us.
+var errOtherApplication = errors.New("an interaction is for another application")
+
+// read decodes an event, and says in the log why one can't be answered.
+func (h *handler) read(raw []byte) (*Interaction, error) {
+	i, odd, err := Decode(raw)
 	if len(odd) > 0 {
 		h.log.Info("an interaction holds what this program does not know", "what", odd)
 	}
@@ -56,6 +59,22 @@ func (h *handler) accept(j job) *Interaction {
 		h.rest.watch.Interaction(eventUnreadable)
 	case h.app != "" && i.ApplicationID != h.app:
 		h.log.Error("an interaction is for another application", "application", printable(cutBytes(i.ApplicationID, 20)))
+		return nil, errOtherApplication
+	}
+	return i, err
+}
+
+// accept reads an event, if nobody did, and drops what can't or must not be
+// answered.
+func (h *handler) accept(j job) *Interaction {
+	i := j.i
+	if i == nil {
+		var err error
+		if i, err = h.read(j.raw); err != nil {
+			return nil
+		}
+	}
+	switch {
 	case !h.seen.first(i.ID, j.at):
 		h.log.Debug("an interaction came twice")
 		h.rest.watch.Interaction(eventTwice)
@@ -80,7 +99,7 @@ func (h *handler) handle(ctx context.Context, j job) {
 	case TypePing:
 		h.report(i, h.rest.answer(ctx, i, callback{Type: answerPong}, nil))
 	case TypeAutocomplete:
-		h.complete(ctx, i, j.at)
+		h.complete(ctx, i, j)
 	default:
 		h.run(ctx, i, j.at)
 	}
@@ -100,17 +119,22 @@ func (h *handler) refuse(ctx context.Context, j job) {
 
 // complete suggests values. It always answers, with nothing if need be, and
 // with type 8 only: the service takes no other.
-func (h *handler) complete(ctx context.Context, i *Interaction, at time.Time) {
-	inv, _ := toInvocation(i, at)
+func (h *handler) complete(ctx context.Context, i *Interaction, j job) {
+	inv, _ := toInvocation(i, j.at)
 	within, done := context.WithTimeout(ctx, completeWithin)
 	defer done()
 	choices, err := h.desk.Complete(within, inv, i.Command.Focused)
 	if err != nil {
 		h.log.Warn("completion failed", "command", i.Command.Name, "err", err)
 	}
-	ctx, cancel := context.WithDeadline(ctx, h.deadline(at))
+	body := callback{Type: answerSuggestions, Data: renderChoices(choices)}
+	if j.direct != nil {
+		j.direct <- body
+		return
+	}
+	ctx, cancel := context.WithDeadline(ctx, h.deadline(j.at))
 	defer cancel()
-	h.report(i, h.rest.answer(ctx, i, callback{Type: answerSuggestions, Data: renderChoices(choices)}, nil))
+	h.report(i, h.rest.answer(ctx, i, body, nil))
 }
 
 // deadline is when the service stops waiting for the first answer to what came

@@ -275,19 +275,66 @@ type running struct {
 // in the log.
 func run(t *testing.T, s *fake.Server, change func(*Config, *pace)) *running {
 	t.Helper()
-	r := &running{Server: s, bench: &bench{}, log: &journal{}, done: make(chan error, 1)}
+	return runWay(t, s, change, func(cfg Config, p pace, desk Desk) (func(context.Context) error, error) {
+		g, err := New(cfg, desk)
+		if err != nil {
+			return nil, err
+		}
+		g.pace = p
+		return g.Run, nil
+	})
+}
+
+// runPosted is run for signed interactions that are posted: without a token,
+// as answering needs none.
+func runPosted(t *testing.T, s *fake.Server, change func(*Config, *pace)) *running {
+	t.Helper()
+	return runWay(t, s, change, func(cfg Config, p pace, desk Desk) (func(context.Context) error, error) {
+		cfg.Token, cfg.ApplicationID, cfg.PublicKey = "", fake.ApplicationID, s.PublicKey()
+		if cfg.Listen == "" {
+			cfg.Listen = "127.0.0.1:0"
+		}
+		e, err := NewEndpoint(cfg, desk)
+		if err != nil {
+			return nil, err
+		}
+		e.pace = p
+		s.PostTo(nil, "http://"+e.Addr()+endpointPath)
+		return e.Run, nil
+	})
+}
+
+// way starts a bot over one of the two ways in.
+type way func(*testing.T, *fake.Server, func(*Config, *pace)) *running
+
+// ways share all that is tested over both.
+var ways = map[string]way{"gateway": run, "posted": runPosted}
+
+// bothWays runs a test over each way in.
+func bothWays(t *testing.T, test func(t *testing.T, begin way)) {
+	t.Helper()
+	for name, begin := range ways {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			test(t, begin)
+		})
+	}
+}
+
+func runWay(t *testing.T, s *fake.Server, change func(*Config, *pace), make func(Config, pace, Desk) (func(context.Context) error, error)) *running {
+	t.Helper()
+	r := &running{Server: s, bench: &bench{}, log: &journal{}, done: newDone()}
 	cfg := Config{Token: fake.Token, APIBase: s.APIBase(), Log: r.log.logger(), Version: "test"}
 	p := quickPace()
 	if change != nil {
 		change(&cfg, &p)
 	}
-	g, err := New(cfg, newDesk(t, r.bench))
+	work, err := make(cfg, p, newDesk(t, r.bench))
 	if err != nil {
 		t.Fatal(err)
 	}
-	g.pace = p
 	ctx, cancel := context.WithCancel(context.Background())
-	go func() { r.done <- g.Run(ctx) }()
+	go func() { r.done <- work(ctx) }()
 	var once sync.Once
 	var ended error
 	r.stop = func() error {
@@ -296,7 +343,7 @@ func run(t *testing.T, s *fake.Server, change func(*Config, *pace)) *running {
 			select {
 			case ended = <-r.done:
 			case <-time.After(20 * time.Second):
-				t.Error("the gateway did not stop")
+				t.Error("it did not stop")
 			}
 		})
 		return ended
@@ -309,6 +356,8 @@ func run(t *testing.T, s *fake.Server, change func(*Config, *pace)) *running {
 	})
 	return r
 }
+
+func newDone() chan error { return make(chan error, 1) }
 
 // checkSecrets fails when a log line holds a token.
 func checkSecrets(t *testing.T, log string) {

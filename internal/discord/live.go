@@ -48,12 +48,12 @@ func (h *handler) keepLive(ctx context.Context, i *Interaction, inv chat.Invocat
 
 // Edit puts a reply in the place of what a message of ours shows. Nobody is
 // called by it.
-func (g *Gateway) Edit(ctx context.Context, place, id string, r *chat.Reply) (chat.Outcome, error) {
+func (s *speaker) Edit(ctx context.Context, place, id string, r *chat.Reply) (chat.Outcome, error) {
 	if !isSnowflake(place) || !isSnowflake(id) {
 		return chat.Refused, errors.New("edit a message: the channel or the message is none of this service")
 	}
-	page := g.rest.rendered(chat.Answer{Reply: r}, 0)
-	err := g.rest.change(ctx, place, id, page.message, page.files)
+	page := s.rest.rendered(chat.Answer{Reply: r}, 0)
+	err := s.rest.change(ctx, place, id, page.message, page.files)
 	switch {
 	case err == nil:
 		return chat.Shown, nil

@@ -22,6 +22,27 @@ const (
 type job struct {
 	raw json.RawMessage
 	at  time.Time
+	// i is what raw says, where it was read already.
+	i *Interaction
+	// direct takes the answer that goes back on the way the event came, if it is
+	// one that may; nil where there is no such way. It is closed when the job is
+	// over, and takes one answer without anybody waiting.
+	direct chan callback
+}
+
+// kind is the interaction's type, or 0.
+func (j job) kind() int {
+	if j.i != nil {
+		return j.i.Type
+	}
+	return kindOf(j.raw)
+}
+
+// over tells whoever waits that there is no more to come.
+func (j job) over() {
+	if j.direct != nil {
+		close(j.direct)
+	}
 }
 
 // work handles one job.
@@ -70,37 +91,41 @@ func (p *pool) guarded(ctx context.Context, j job, do work) {
 			p.log.Error("panic while handling an interaction", "panic", r, "stack", string(debug.Stack()))
 		}
 	}()
+	defer j.over()
 	do(ctx, j)
 }
 
-// offer queues an event without ever blocking.
-func (p *pool) offer(raw json.RawMessage, at time.Time) {
+// offer queues an event without ever blocking, and reports whether somebody
+// will look at it.
+func (p *pool) offer(j job) bool {
 	p.mu.RLock()
 	defer p.mu.RUnlock()
 	if p.stopped {
-		return
+		return false
 	}
-	j := job{raw, at}
-	if kindOf(raw) == TypeAutocomplete {
+	if j.kind() == TypeAutocomplete {
 		select {
 		case p.completion <- j:
+			return true
 		default:
 			p.watch.Interaction(eventDropped)
+			return false
 		}
-		return
 	}
 	select {
 	case p.commands <- j:
-		return
+		return true
 	default:
 	}
 	select {
 	case p.refused <- j:
 		p.log.Warn("all workers are busy; an interaction was turned away")
 		p.watch.Interaction(eventTurnedAway)
+		return true
 	default:
 		p.log.Error("all workers are busy; an interaction was dropped")
 		p.watch.Interaction(eventDropped)
+		return false
 	}
 }
 

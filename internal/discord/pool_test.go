@@ -27,13 +27,13 @@ func TestPoolStop(t *testing.T) {
 					}
 				}
 				p := newPool(2, handle, handle, slog.New(slog.DiscardHandler), nobodyWatches{})
-				p.offer(json.RawMessage(`{"type":2}`), time.Now())
+				p.offer(job{raw: json.RawMessage(`{"type":2}`), at: time.Now()})
 				began := time.Now()
 				p.stop(10 * time.Second)
 				if want := min(c.job, 10*time.Second); time.Since(began) != want || canceled != c.canceled {
 					t.Errorf("stopped after %v, canceled %v; want %v, %v", time.Since(began), canceled, want, c.canceled)
 				}
-				p.offer(json.RawMessage(`{"type":2}`), time.Now()) // after the stop: ignored
+				p.offer(job{raw: json.RawMessage(`{"type":2}`), at: time.Now()}) // after the stop: ignored
 			})
 		})
 	}
@@ -50,8 +50,8 @@ func TestPoolPanic(t *testing.T) {
 		close(done)
 	}
 	p := newPool(1, handle, handle, log.logger(), nobodyWatches{})
-	p.offer(json.RawMessage(`{"type":1}`), time.Now())
-	p.offer(json.RawMessage(`{"type":2}`), time.Now())
+	p.offer(job{raw: json.RawMessage(`{"type":1}`), at: time.Now()})
+	p.offer(job{raw: json.RawMessage(`{"type":2}`), at: time.Now()})
 	<-done
 	p.stop(time.Second)
 	if got := log.String(); got == "" {

@@ -163,7 +163,11 @@ func pause(try int) time.Duration {
 
 // once waits for its turn, sends the request and judges the answer.
 func (r *rest) once(ctx context.Context, c *call, payload []byte, contentType string) ([]byte, error) {
-	if !c.hook && r.dead.Load() {
+	switch {
+	case c.hook: // carries no token
+	case r.token == "":
+		return nil, fmt.Errorf("%s: %w", c.route(), ErrNoToken)
+	case r.dead.Load():
 		return nil, ErrUnauthorized
 	}
 	turn, err := r.limits.acquire(ctx, c)

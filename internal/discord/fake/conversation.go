@@ -47,6 +47,7 @@ type Exchange struct {
 	message    string // the id of the message that the first answer became
 	deleted    bool
 	again      bool   // it was delivered more than once
+	replies    []int  // statuses, where it was posted
 	first      *Shown // what current was at first
 }
 
@@ -128,10 +129,17 @@ func (e *Exchange) Took() time.Duration {
 
 func (s *Server) postCallback(x *exchange) reply {
 	e := s.exchanges[x.PathValue("token")]
+	if e == nil || e.ID != x.PathValue("interaction") {
+		return refuse(http.StatusNotFound, 10062, "Unknown interaction")
+	}
+	return s.takeAnswer(e, x)
+}
+
+// takeAnswer takes a first answer, whichever way it came. The lock must be
+// held.
+func (s *Server) takeAnswer(e *Exchange, x *exchange) reply {
 	kind := number(x.body["type"])
 	switch {
-	case e == nil || e.ID != x.PathValue("interaction"):
-		return refuse(http.StatusNotFound, 10062, "Unknown interaction")
 	case e.kind != 0:
 		if !e.again {
 			s.violate("%s: a second answer (%d after %d)", x.route, kind, e.kind)

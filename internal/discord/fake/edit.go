@@ -1,7 +1,6 @@
 package fake
 
 import (
-	"fmt"
 	"net/http"
 	"slices"
 	"time"
@@ -99,16 +98,10 @@ func (e *Exchange) First() *Shown {
 // is refused, and no fault of the bot's.
 func (s *Server) Redeliver(interaction []byte, e *Exchange) {
 	s.t.Helper()
-	c := s.live()
-	if c == nil {
-		return
-	}
-	s.mu.Lock()
-	e.again = true
-	c.seq++
-	frame := fmt.Sprintf(`{"t":"INTERACTION_CREATE","s":%d,"op":0,"d":%s}`, c.seq, interaction)
-	s.mu.Unlock()
-	c.frame(frame)
+	s.send(interaction, func() *Exchange {
+		e.again = true
+		return e
+	})
 }
 
 // Standing is what the message with that id shows, nil if there is none.

@@ -2,7 +2,6 @@ package fake
 
 import (
 	"encoding/json"
-	"fmt"
 	"time"
 )
 
@@ -42,21 +41,10 @@ func (s *Server) Lose() {
 	}
 }
 
-// Send delivers an interaction over the live connection.
+// Send delivers an interaction over the live connection, or posts it.
 func (s *Server) Send(interaction []byte) *Exchange {
 	s.t.Helper()
-	c := s.live()
-	s.mu.Lock()
-	e := s.newExchange(interaction)
-	if c == nil {
-		s.mu.Unlock()
-		return e
-	}
-	c.seq++
-	frame := fmt.Sprintf(`{"t":"INTERACTION_CREATE","s":%d,"op":0,"d":%s}`, c.seq, interaction)
-	s.mu.Unlock()
-	c.frame(frame)
-	return e
+	return s.send(interaction, func() *Exchange { return s.newExchange(interaction) })
 }
 
 // Expect registers an interaction without sending it, for tests that deliver

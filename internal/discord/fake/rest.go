@@ -304,5 +304,5 @@ func (s *Server) getGatewayBot(*exchange) reply {
 
 func (s *Server) getApplication(*exchange) reply {
 	return reply{http.StatusOK, map[string]any{"id": ApplicationID, "name": "Pourwright", "description": "", "bot_public": true,
-		"bot_require_code_grant": false, "verify_key": strings.Repeat("0", 64)}}
+		"bot_require_code_grant": false, "verify_key": s.PublicKey()}}
 }

@@ -1,6 +1,7 @@
 package fake
 
 import (
+	"crypto/ed25519"
 	"encoding/json"
 	"fmt"
 	"net"
@@ -55,6 +56,9 @@ type Server struct {
 	readies     int
 	identifies  []time.Time
 	identifyGap time.Duration
+	key         ed25519.PrivateKey
+	poster      *poster // nil: interactions go over the gateway
+	posting     int     // on their way
 	shards      int
 	startsLeft  int
 	startsReset time.Duration
@@ -83,7 +87,7 @@ func Start(t T) *Server {
 	s := &Server{
 		t: t, names: make(map[string]bool), exchanges: make(map[string]*Exchange), files: make(map[string]*file),
 		limits: make(map[string]*routeLimit), nonces: make(map[string]json.RawMessage), closed: make(map[string]int), links: make(map[*connection]bool),
-		shards: 1, startsLeft: 1000, startsReset: 14 * time.Hour, serial: 1000,
+		key: newKey(t), shards: 1, startsLeft: 1000, startsReset: 14 * time.Hour, serial: 1000,
 	}
 	s.changed = sync.NewCond(&s.mu)
 	s.http = httptest.NewUnstartedServer(s.routes())
@@ -100,12 +104,17 @@ func Start(t T) *Server {
 }
 
 func (s *Server) stop() {
+	s.AwaitPosted()
 	s.mu.Lock()
 	links := make([]*connection, 0, len(s.links))
 	for c := range s.links {
 		links = append(links, c)
 	}
+	p := s.poster
 	s.mu.Unlock()
+	if p != nil {
+		p.client.CloseIdleConnections()
+	}
 	for _, c := range links {
 		c.conn.Close()
 	}
