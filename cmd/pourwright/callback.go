@@ -19,10 +19,14 @@ type transport interface {
 // callsBack is the loop that calls members of a name space back, and shows the
 // pours they posted as they go on.
 func (p *program) callsBack(db records, space string, to transport, desk *chat.Dispatcher, log *slog.Logger, watch remind.Observer) *remind.Loop {
-	return remind.New(remind.Config{
+	c := remind.Config{
 		Book: db, Sender: to, Space: space, Bell: db.Bell(), Now: p.Now, Log: log, Pace: p.Pace,
 		Cards: db, CardBell: db.CardBell(), Editor: to, Desk: desk, Watch: watch,
-	})
+	}
+	if way, ok := to.(*wayIn); ok && !way.speaks {
+		c.Cards = nil // they wait for a run that can edit them
+	}
+	return remind.New(c)
 }
 
 // localSender shows calls in the terminal and on the page of one member. Those

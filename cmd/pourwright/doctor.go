@@ -60,6 +60,7 @@ func (p *program) examine(ctx context.Context, cfg *config.Config) []finding {
 	lines := []finding{well("settings: %s", settingsText(cfg))}
 	lines = append(lines, p.database(ctx, cfg)...)
 	lines = append(lines, historyFolder()...)
+	lines = append(lines, p.posted(ctx, cfg)...)
 	return append(lines, p.token(ctx, cfg)...)
 }
 
@@ -218,6 +219,10 @@ func (p *program) clock() []finding {
 // was checked when the settings were read.
 func (p *program) token(ctx context.Context, cfg *config.Config) []finding {
 	if !cfg.Token.Set() {
+		if cfg.HTTPListen != "" {
+			return []finding{{what: "token: none; questions are answered, but reminders reach nobody, cards are not kept up to date, and register can't write the slash commands",
+				do: strings.ReplaceAll(noToken, "\n", " "), later: true}}
+		}
 		return []finding{{what: "token: none", do: "for serve, " + strings.ReplaceAll(noToken, "\n", " "), later: true}}
 	}
 	service, err := p.chatService(cfg, "doctor")
@@ -238,11 +243,11 @@ func (p *program) token(ctx context.Context, cfg *config.Config) []finding {
 	case err != nil:
 		return []finding{{what: "token: set; the chat service can't be reached: " + err.Error(), do: "look at the network, then run doctor again", later: true}}
 	}
-	return []finding{
-		well("token: works, for the application %q (%s)", h.ApplicationName, h.ApplicationID),
-		well("gateway: %d of %d session starts left today", h.Starts, h.StartsTotal),
-		well("invitation: %s", discord.InviteURL(h.ApplicationID)),
+	lines := append([]finding{well("token: works, for the application %q (%s)", h.ApplicationName, h.ApplicationID)}, keyOf(cfg, h)...)
+	if cfg.HTTPListen == "" {
+		lines = append(lines, well("gateway: %d of %d session starts left today", h.Starts, h.StartsTotal))
 	}
+	return append(lines, well("invitation: %s", discord.InviteURL(h.ApplicationID)))
 }
 
 // tokenPatience bounds the questions to the chat service.

@@ -31,7 +31,8 @@ func (p *program) serveVerb() *cobra.Command {
 		Long: "Answer slash commands, buttons and forms in a chat server until a signal ends it.\nTo get a token, which is never a flag: " + noToken + ".",
 		RunE: p.serve,
 	}
-	settingFlags(c.Flags(), "db", "application_id", "api_base", "shards", "shard", "token_file", "board_listen", "ops_listen", "retention_days")
+	settingFlags(c.Flags(), "db", "application_id", "api_base", "shards", "shard", "token_file", "board_listen", "ops_listen", "retention_days",
+		"http_listen", "public_key", "http_tls_cert", "http_tls_key")
 	return c
 }
 
@@ -52,10 +53,15 @@ func (p *program) chatService(cfg *config.Config, verb string) (discord.Config, 
 	if !cfg.Token.Set() {
 		return discord.Config{}, misused("%s needs a bot token:\n%s", verb, noToken)
 	}
+	return p.serviceOf(cfg), nil
+}
+
+func (p *program) serviceOf(cfg *config.Config) discord.Config {
 	return discord.Config{
 		Token: cfg.Token.Reveal(), ApplicationID: cfg.ApplicationID, APIBase: cfg.APIBase,
 		Shards: cfg.Shards, Shard: cfg.Shard, Version: shortVersion(), Now: p.Now,
-	}, nil
+		Listen: cfg.HTTPListen, PublicKey: cfg.PublicKey, TLSCert: cfg.HTTPTLSCert, TLSKey: cfg.HTTPTLSKey,
+	}
 }
 
 func (p *program) serve(c *cobra.Command, _ []string) (err error) {
@@ -63,7 +69,7 @@ func (p *program) serve(c *cobra.Command, _ []string) (err error) {
 	if err != nil {
 		return err
 	}
-	service, err := p.chatService(cfg, "serve")
+	service, err := p.servedService(cfg)
 	if err != nil {
 		return err
 	}
@@ -83,10 +89,11 @@ func (p *program) serve(c *cobra.Command, _ []string) (err error) {
 	if err != nil {
 		return err
 	}
-	gateway, err := discord.New(service, desk)
+	way, err := newWayIn(service, desk)
 	if err != nil {
 		return misuse{err}
 	}
+	defer func() { err = errors.Join(err, way.close()) }()
 	var wall *board.Wall
 	if cfg.BoardListen != "" {
 		if wall, err = p.newWall(db, cfg.BoardListen, log); err != nil {
@@ -94,12 +101,12 @@ func (p *program) serve(c *cobra.Command, _ []string) (err error) {
 		}
 		defer func() { err = errors.Join(err, wall.Close()) }()
 	}
-	loop := p.callsBack(db, "discord", gateway, desk, log, watch.loop())
-	watch.know(p, desk, db, gateway, loop)
+	loop := p.callsBack(db, "discord", way, desk, log, watch.loop())
+	watch.know(p, desk, db, way, loop)
 	log.Info("serving", "version", service.Version, "db", db.Path())
 	err = watch.around(c.Context(), func(ctx context.Context) error {
 		group, ctx := errgroup.WithContext(ctx)
-		group.Go(func() error { return gateway.Run(ctx) })
+		group.Go(func() error { return way.Run(ctx) })
 		if wall != nil {
 			group.Go(func() error { return wall.Run(ctx) })
 		}
@@ -108,7 +115,7 @@ func (p *program) serve(c *cobra.Command, _ []string) (err error) {
 			group.Go(func() error { return p.tidies(db, cfg.RetentionDays, log, watch.tidy()).Run(ctx) })
 		}
 		group.Go(func() error {
-			// The gateway says for itself whether the service can be reached.
+			// The way in says for itself whether the service can be reached.
 			if url, err := inviteURL(ctx, service); err == nil {
 				log.Info("to invite the bot, open", "url", url)
 			}

@@ -74,14 +74,14 @@ func (w *watch) store() store.Observer {
 }
 
 // know tells what there is to look at.
-func (w *watch) know(p *program, desk *chat.Dispatcher, db records, gateway *discord.Gateway, loop *remind.Loop) {
+func (w *watch) know(p *program, desk *chat.Dispatcher, db records, way *wayIn, loop *remind.Loop) {
 	if w == nil {
 		return
 	}
 	parts := ops.Parts{
 		Checks: []ops.Check{
 			{Part: "store", Ask: db.Standing},
-			{Part: "gateway", Ask: func(context.Context) error { return gateway.Standing() }},
+			{Part: way.part, Ask: func(context.Context) error { return way.standing() }},
 			{Part: "calls", Ask: func(context.Context) error { return loop.Standing(p.Now()) }},
 		},
 		Backlog: func(ctx context.Context) (int, time.Time, error) { return db.DueBacklog(ctx, "discord") },

@@ -49,6 +49,7 @@ type Answer struct {
 	Replace   bool     // takes the place of the message that was pressed
 	Private   bool
 	Aside     *Reply // for who asked alone, beside a Reply that others see too
+	Repeat    bool   // refused because the same interaction was carried out before
 }
 
 // OpenForm is a form for a transport to show. What is sent in comes back as

@@ -142,6 +142,7 @@ func (d *Dispatcher) fail(a aim, c *Call, err error) Answer {
 	case ans.Fault != nil:
 		d.offerChoices(a, c, &ans)
 	case errors.Is(err, shop.ErrRepeat):
+		ans.Repeat = true
 		ans.Fault = fault.New(fault.Busy, "this was carried out already, when it came in the first time").
 			Hint("look at the answer above; type the command again if it is meant twice").Because(err)
 	case errors.Is(err, context.DeadlineExceeded), errors.Is(err, context.Canceled):

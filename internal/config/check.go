@@ -52,6 +52,9 @@ func (c *Config) check() error {
 	if err := checkListen("ops_listen", c.OpsListen); err != nil {
 		errs = append(errs, err)
 	}
+	if err := c.checkHTTP(); err != nil {
+		errs = append(errs, err)
+	}
 	if err := checkBase(c.APIBase); err != nil {
 		errs = append(errs, err)
 	}

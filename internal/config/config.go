@@ -21,6 +21,10 @@ type Config struct {
 	LogFormat     string `mapstructure:"log_format"`
 	BoardListen   string `mapstructure:"board_listen"` // "" serves no boards
 	OpsListen     string `mapstructure:"ops_listen"`   // "" serves neither health nor metrics
+	HTTPListen    string `mapstructure:"http_listen"`  // "" answers over the gateway
+	PublicKey     string `mapstructure:"public_key"`
+	HTTPTLSCert   string `mapstructure:"http_tls_cert"` // "" speaks plain HTTP
+	HTTPTLSKey    string `mapstructure:"http_tls_key"`
 
 	RetentionDays int `mapstructure:"retention_days"` // 0 keeps all for ever
 
@@ -41,7 +45,7 @@ type Source struct {
 func Load(src Source) (*Config, []string, error) {
 	v := viper.New()
 	for _, k := range keys {
-		if !k.Secret && !isReserved(k.Name) {
+		if !k.Secret {
 			// Unmarshal sees only keys that viper has heard of.
 			v.SetDefault(k.Name, k.Default)
 		}
@@ -58,9 +62,6 @@ func Load(src Source) (*Config, []string, error) {
 	}
 	for name, value := range src.Flags {
 		v.Set(name, value)
-	}
-	if err := refuseReserved(v); err != nil {
-		return nil, warnings, err
 	}
 	c := &Config{File: file}
 	if err := v.UnmarshalExact(c); err != nil {

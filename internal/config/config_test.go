@@ -1,6 +1,7 @@
 package config_test
 
 import (
+	"maps"
 	"os"
 	"path/filepath"
 	"strings"
@@ -24,6 +25,9 @@ func write(t *testing.T, name, text string, mode os.FileMode) (dir, path string)
 	}
 	return dir, path
 }
+
+// key has the shape of an application's public key.
+var key = strings.Repeat("5a", 32)
 
 func TestDefaults(t *testing.T) {
 	got, warnings, err := config.Load(config.Source{Dir: t.TempDir()})
@@ -97,8 +101,14 @@ func TestRefused(t *testing.T) {
 		{"retention below nothing", "retention_days = -1", nil, []string{"retention_days is -1", "0 to keep"}},
 		{"retention past all dates", "", []string{"POURWRIGHT_RETENTION_DAYS=4000000"}, []string{"retention_days", "36525"}},
 		{"retention that is no number", `retention_days = "a year"`, nil, []string{"retention_days"}},
-		{"reserved key", `public_key = "x"`, nil, []string{"public_key", "this version"}},
-		{"reserved variable", "", []string{"POURWRIGHT_HTTP_LISTEN=:80"}, []string{"http_listen"}},
+		{"posted without a key", `http_listen = ":8080"`, nil, []string{"http_listen", "public_key", "application's page"}},
+		{"a key without a place", "public_key = \"" + key + "\"", nil, []string{"public_key", "http_listen"}},
+		{"a certificate without a place", "http_tls_cert = \"c.pem\"\nhttp_tls_key = \"k.pem\"", nil, []string{"http_tls_cert is set", "http_tls_key is set", "http_listen"}},
+		{"a key cut short", "http_listen = \":8080\"\npublic_key = \"" + key[:62] + "\"", nil, []string{"public_key", "62", "64 hexadecimal"}},
+		{"a key that is none", "http_listen = \":8080\"\npublic_key = \"" + strings.Repeat("z", 64) + "\"", nil, []string{"public_key", "64 hexadecimal"}},
+		{"a place that is none", "http_listen = \"8080\"\npublic_key = \"" + key + "\"", nil, []string{"http_listen", `"8080"`, "127.0.0.1"}},
+		{"half a certificate", "http_listen = \":8080\"\npublic_key = \"" + key + "\"\nhttp_tls_cert = \"c.pem\"", nil, []string{"http_tls_cert", "http_tls_key", "both"}},
+		{"posted and sharded", "http_listen = \":8080\"\npublic_key = \"" + key + "\"\nshards = 2", nil, []string{"shards", "http_listen"}},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
@@ -171,41 +181,53 @@ func TestNamedFile(t *testing.T) {
 	}
 }
 
-// Every key but the token can be given by flag, variable and file.
+// Every key but the token can be given by flag, variable and file. The gateway
+// and signed HTTP exclude each other, so each has its turn.
 func TestKeysReachTheStruct(t *testing.T) {
 	values := map[string]string{
-		"token_file": "", "application_id": "197038439483310086", "db": "a.db",
-		"api_base": "http://127.0.0.1:1", "shards": "3", "shard": "1",
+		"token_file": "", "application_id": "197038439483310086", "db": "a.db", "api_base": "http://127.0.0.1:1",
 		"log_level": "debug", "log_format": "json", "board_listen": "127.0.0.1:8090", "ops_listen": "127.0.0.1:9090",
 		"retention_days": "365",
 	}
 	_, values["token_file"] = write(t, "token", "sesame", 0o600)
-	var environ []string
-	for _, k := range config.Keys() {
-		v, ok := values[k.Name]
-		if !ok && !k.Secret {
-			t.Errorf("key %s is not covered here", k.Name)
-		}
-		if ok {
-			environ = append(environ, config.EnvPrefix+strings.ToUpper(k.Name)+"="+v)
-		}
-	}
-	byEnv, _, err := config.Load(config.Source{Dir: t.TempDir(), Environ: environ})
-	if err != nil {
-		t.Fatal(err)
-	}
-	byFlag, _, err := config.Load(config.Source{Dir: t.TempDir(), Flags: values})
-	if err != nil {
-		t.Fatal(err)
-	}
-	want := &config.Config{
+	want := config.Config{
 		Token: config.NewSecret("sesame"), TokenFile: values["token_file"], ApplicationID: "197038439483310086",
-		DB: "a.db", APIBase: "http://127.0.0.1:1", Shards: 3, Shard: 1, LogLevel: "debug", LogFormat: "json", BoardListen: "127.0.0.1:8090", OpsListen: "127.0.0.1:9090",
+		DB: "a.db", APIBase: "http://127.0.0.1:1", LogLevel: "debug", LogFormat: "json", BoardListen: "127.0.0.1:8090", OpsListen: "127.0.0.1:9090",
 		RetentionDays: 365,
 	}
-	for how, got := range map[string]*config.Config{"environment": byEnv, "flags": byFlag} {
-		if d := cmp.Diff(want, got, cmp.Comparer(sameSecret)); d != "" {
-			t.Errorf("by %s (-want +got):\n%s", how, d)
+	sharded, posted := want, want
+	sharded.Shards, sharded.Shard = 3, 1
+	posted.Shard, posted.HTTPListen, posted.PublicKey, posted.HTTPTLSCert, posted.HTTPTLSKey = -1, "127.0.0.1:8080", key, "c.pem", "k.pem"
+	ways := []struct {
+		with map[string]string
+		want config.Config
+	}{
+		{map[string]string{"shards": "3", "shard": "1"}, sharded},
+		{map[string]string{"http_listen": "127.0.0.1:8080", "public_key": key, "http_tls_cert": "c.pem", "http_tls_key": "k.pem"}, posted},
+	}
+	covered := map[string]bool{}
+	for _, way := range ways {
+		flags := maps.Clone(values)
+		maps.Copy(flags, way.with)
+		var environ []string
+		for name, v := range flags {
+			covered[name] = true
+			environ = append(environ, config.EnvPrefix+strings.ToUpper(name)+"="+v)
+		}
+		for how, src := range map[string]config.Source{"environment": {Environ: environ}, "flags": {Flags: flags}} {
+			src.Dir = t.TempDir()
+			got, _, err := config.Load(src)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if d := cmp.Diff(&way.want, got, cmp.Comparer(sameSecret)); d != "" {
+				t.Errorf("by %s (-want +got):\n%s", how, d)
+			}
+		}
+	}
+	for _, k := range config.Keys() {
+		if !covered[k.Name] && !k.Secret {
+			t.Errorf("key %s is not covered here", k.Name)
 		}
 	}
 }

@@ -95,14 +95,3 @@ func checkFileKeys(v *viper.Viper, path string) error {
 	}
 	return errors.Join(errs...)
 }
-
-// refuseReserved refuses keys whose feature is not there.
-func refuseReserved(v *viper.Viper) error {
-	var errs []error
-	for _, name := range reserved {
-		if v.IsSet(name) {
-			errs = append(errs, fmt.Errorf("%s is set, but this version has no such part yet; remove it", name))
-		}
-	}
-	return errors.Join(errs...)
-}

@@ -1,5 +1,7 @@
 package config
 
+import "slices"
+
 // Key is one setting as it is called in the file. The environment calls it
 // POURWRIGHT_ and the name in capitals; a flag writes dashes for underscores.
 type Key struct {
@@ -24,39 +26,13 @@ var keys = []Key{
 	{Name: "log_level", Help: "debug, info, warn or error; not set, it is info for serve and warn elsewhere"},
 	{Name: "log_format", Help: "text or json", Default: "text"},
 	{Name: "board_listen", Help: "address for the boards of shops, such as 127.0.0.1:8090; not set, there are none"},
-
-	// Reserved: read and checked so that no one believes that they work.
-	{Name: "http_listen", Help: "address for signed HTTP interactions"},
-	{Name: "public_key", Help: "the application's public key, for http_listen"},
-	{Name: "http_tls_cert", Help: "certificate file for http_listen"},
-	{Name: "http_tls_key", Help: "key file for http_listen"},
+	{Name: "http_listen", Help: "address at which the chat service posts signed interactions to /interactions, such as 127.0.0.1:8080; not set, they come over the gateway"},
+	{Name: "public_key", Help: "the application's public key, for http_listen: 64 hexadecimal digits"},
+	{Name: "http_tls_cert", Help: "certificate file for http_listen; not set, it speaks plain HTTP and a proxy ends TLS"},
+	{Name: "http_tls_key", Help: "key file of that certificate; both are read anew when they change"},
 	{Name: "ops_listen", Help: "address where /healthz, /readyz and /metrics answer, such as 127.0.0.1:9090; not set, nowhere"},
 	{Name: "retention_days", Help: "days that finished pours, past reminders and logs are kept by serve; 0 is forever", Default: "0"},
 }
 
-// reserved are the keys whose feature this version does not have. Setting one
-// is refused: an operator who asks for a health check must not believe that it
-// answers.
-var reserved = []string{
-	"http_listen", "public_key", "http_tls_cert", "http_tls_key",
-}
-
-// Keys lists every setting that this version acts upon.
-func Keys() []Key {
-	out := make([]Key, 0, len(keys))
-	for _, k := range keys {
-		if !isReserved(k.Name) {
-			out = append(out, k)
-		}
-	}
-	return out
-}
-
-func isReserved(name string) bool {
-	for _, r := range reserved {
-		if r == name {
-			return true
-		}
-	}
-	return false
-}
+// Keys lists every setting.
+func Keys() []Key { return slices.Clone(keys) }

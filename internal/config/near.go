@@ -7,9 +7,6 @@ func nearest(wrong string) string {
 	wrong = strings.ToLower(wrong)
 	best, least := "", len(wrong)/3+1
 	for _, k := range keys {
-		if isReserved(k.Name) {
-			continue
-		}
 		if len(wrong) >= 3 && strings.HasPrefix(k.Name, wrong) {
 			return k.Name
 		}

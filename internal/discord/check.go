@@ -11,6 +11,8 @@ import (
 // Health is what the service says of us.
 type Health struct {
 	ApplicationID, ApplicationName string
+	// PublicKey is the application's, in hexadecimal digits; "" if not told.
+	PublicKey string
 	// Starts is how many gateway sessions may still be started, of StartsTotal,
 	// until the reset after StartsReset.
 	Starts, StartsTotal int
@@ -31,7 +33,7 @@ func Check(ctx context.Context, cfg Config) (Health, error) {
 	if err != nil {
 		return Health{}, fmt.Errorf("check the token: %w", err)
 	}
-	h := Health{ApplicationID: app.ID, ApplicationName: app.Name}
+	h := Health{ApplicationID: app.ID, ApplicationName: app.Name, PublicKey: app.VerifyKey}
 	if c.ApplicationID != "" && c.ApplicationID != app.ID {
 		return h, fmt.Errorf("application_id is %s, but the token belongs to %s", c.ApplicationID, printable(app.ID))
 	}

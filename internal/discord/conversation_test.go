@@ -85,7 +85,34 @@ func word(name, value string) any {
 // an attached part, its working, its posting to the channel, and a change of
 // mind that takes the answer's place.
 func TestConversation(t *testing.T) {
-	t.Parallel()
+	t.Run("gateway", func(t *testing.T) {
+		t.Parallel()
+		testConversation(t, func(t *testing.T, _ *fake.Server, cfg discord.Config, desk discord.Desk) runner {
+			gateway, err := discord.New(cfg, desk)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return gateway
+		})
+	})
+	t.Run("posted", func(t *testing.T) {
+		t.Parallel()
+		testConversation(t, func(t *testing.T, s *fake.Server, cfg discord.Config, desk discord.Desk) runner {
+			cfg.ApplicationID, cfg.PublicKey, cfg.Listen = fake.ApplicationID, s.PublicKey(), "127.0.0.1:0"
+			endpoint, err := discord.NewEndpoint(cfg, desk)
+			if err != nil {
+				t.Fatal(err)
+			}
+			s.PostTo(nil, "http://"+endpoint.Addr()+"/interactions")
+			return endpoint
+		})
+	})
+}
+
+// runner is a way in.
+type runner interface{ Run(context.Context) error }
+
+func testConversation(t *testing.T, open func(*testing.T, *fake.Server, discord.Config, discord.Desk) runner) {
 	s := fake.Start(t)
 	desk := shopDesk(t)
 	cfg := discord.Config{Token: fake.Token, APIBase: s.APIBase()}
@@ -105,13 +132,10 @@ func TestConversation(t *testing.T) {
 		t.Errorf("second time: %v\n%s", err, &out)
 	}
 
-	gateway, err := discord.New(cfg, desk)
-	if err != nil {
-		t.Fatal(err)
-	}
+	way := open(t, s, cfg, desk)
 	ctx, cancel := context.WithCancel(t.Context())
 	ended := make(chan error, 1)
-	go func() { ended <- gateway.Run(ctx) }()
+	go func() { ended <- way.Run(ctx) }()
 	defer func() {
 		cancel()
 		if err := <-ended; err != nil {
@@ -119,6 +143,9 @@ func TestConversation(t *testing.T) {
 		}
 	}()
 
+	if pong := s.Send(s.Fresh(fake.Example(t, "01_ping"))).Await(); pong.Kind != fake.Pong {
+		t.Errorf("a ping was answered by %+v", pong)
+	}
 	opened := s.Send(call(t, s, "material", "add")).Await()
 	if opened.Kind != fake.Form {
 		t.Fatalf("no form: %s", opened.Text())

@@ -24,10 +24,11 @@ func meshCall(t *testing.T, r *running, url string, size int) []byte {
 
 // TestAttachments fetches files as members send them, and refuses in words
 // what must not be fetched.
-func TestAttachments(t *testing.T) {
-	t.Parallel()
+func TestAttachments(t *testing.T) { bothWays(t, testAttachments) }
+
+func testAttachments(t *testing.T, begin way) {
 	s := fake.Start(t)
-	r := run(t, s, nil)
+	r := begin(t, s, nil)
 	stranger := httptest.NewServer(http.HandlerFunc(func(http.ResponseWriter, *http.Request) { t.Error("a stranger's server was asked") }))
 	t.Cleanup(stranger.Close)
 	data := []byte(strings.Repeat("facet ", 1000))
@@ -62,10 +63,11 @@ func TestAttachments(t *testing.T) {
 }
 
 // TestAttachmentInForm fetches a file that came with a form.
-func TestAttachmentInForm(t *testing.T) {
-	t.Parallel()
+func TestAttachmentInForm(t *testing.T) { bothWays(t, testAttachmentInForm) }
+
+func testAttachmentInForm(t *testing.T, begin way) {
 	s := fake.Start(t)
-	r := run(t, s, nil)
+	r := begin(t, s, nil)
 	opened := r.Send(slash(t, r, "mold", sub("add"))).Await()
 	url := s.AddFile("photo.jpg", []byte("picture"))
 	sent := s.Submit(opened, map[string]any{"name": "pier", "photo": "715000000000000502"})

@@ -9,6 +9,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"sync/atomic"
 	"time"
 
 	"golang.org/x/net/netutil"
@@ -18,12 +19,10 @@ import (
 // Limits of the endpoint on strangers. The service itself sends little and
 // quickly.
 const (
-	endpointConns  = 1024
-	headerPatience = 5 * time.Second
-	bodyPatience   = 10 * time.Second // headers and body together
-	replyPatience  = 10 * time.Second // from the last header to the end of the answer
-	idlePatience   = 90 * time.Second // the service and proxies keep connections
-	headerMost     = 16 << 10
+	endpointConns = 1024
+	replyPatience = 10 * time.Second // from the last header to the end of the answer
+	idlePatience  = 90 * time.Second // the service and proxies keep connections
+	headerMost    = 16 << 10
 )
 
 // Endpoint answers interactions that the service posts to it, each signed, in
@@ -44,13 +43,14 @@ const (
 // files have a documented form.
 type Endpoint struct {
 	*speaker
-	cfg     settled
-	pace    pace
-	handler *handler
-	key     ed25519.PublicKey
-	ln      net.Listener
-	pair    *keyPair // nil: plain HTTP
-	workers *pool    // from Run on
+	cfg      settled
+	pace     pace
+	handler  *handler
+	key      ed25519.PublicKey
+	ln       net.Listener
+	pair     *keyPair // nil: plain HTTP
+	workers  *pool    // from Run on
+	standing atomic.Pointer[error]
 	// grumble lets one of many refused requests into the log as a warning.
 	grumble rate.Sometimes
 }
@@ -77,10 +77,21 @@ func NewEndpoint(cfg Config, desk Desk) (*Endpoint, error) {
 		return nil, fmt.Errorf("listen for interactions (http_listen): %w", err)
 	}
 	r := newREST(c)
-	return &Endpoint{
+	e := &Endpoint{
 		speaker: newSpeaker(r), cfg: c, pace: properPace(), handler: newHandler(c, r, desk), key: key, ln: ln, pair: pair,
 		grumble: rate.Sometimes{Interval: time.Minute},
-	}, nil
+	}
+	e.standing.Store(&errNotBegun)
+	return e, nil
+}
+
+// Standing says what keeps the endpoint from answering: nil from when Run
+// takes requests until it is told to end. It waits for nothing.
+func (e *Endpoint) Standing() error {
+	if why := e.standing.Load(); why != nil {
+		return *why
+	}
+	return nil
 }
 
 // Addr is where it listens.
@@ -107,6 +118,8 @@ func (e *Endpoint) Run(ctx context.Context) error {
 	drained := time.Now().Add(e.pace.drain)
 	defer func() { e.workers.stop(max(time.Until(drained), 0)) }()
 	e.announceSelf()
+	e.standing.Store(nil)
+	defer e.standing.Store(&errEnding)
 
 	server := e.server()
 	served := make(chan error, 1)
@@ -116,6 +129,7 @@ func (e *Endpoint) Run(ctx context.Context) error {
 		return fmt.Errorf("serve interactions: %w", err)
 	case <-ctx.Done():
 	}
+	e.standing.Store(&errEnding)
 	drained = time.Now().Add(e.pace.drain)
 	patience, cancel := context.WithDeadline(context.WithoutCancel(ctx), drained)
 	defer cancel()
@@ -154,7 +168,7 @@ func (e *Endpoint) announceSelf() {
 
 func (e *Endpoint) server() *http.Server {
 	s := &http.Server{
-		Handler: e, ReadHeaderTimeout: headerPatience, ReadTimeout: bodyPatience, WriteTimeout: replyPatience,
+		Handler: e, ReadHeaderTimeout: e.pace.headers, ReadTimeout: e.pace.body, WriteTimeout: replyPatience,
 		IdleTimeout: idlePatience, MaxHeaderBytes: headerMost, DisableGeneralOptionsHandler: true,
 		// What strangers send at the port is no trouble of the operator's.
 		ErrorLog: slog.NewLogLogger(e.cfg.Log.Handler(), slog.LevelDebug),

@@ -41,6 +41,9 @@ type pace struct {
 	healthy time.Duration
 	// drain bounds how long a stop waits for answers under way.
 	drain time.Duration
+	// headers and body bound how long a request may take to arrive; the headers
+	// are part of it.
+	headers, body time.Duration
 }
 
 func properPace() pace {
@@ -48,6 +51,7 @@ func properPace() pace {
 		ready: 20 * time.Second, identify: 5 * time.Second,
 		backoffMin: 5 * time.Second, backoffMax: 5 * time.Minute,
 		healthy: time.Minute, drain: 15 * time.Second,
+		headers: 5 * time.Second, body: 10 * time.Second,
 	}
 }
 

@@ -219,7 +219,8 @@ func TestGatewayLeavesNothing(t *testing.T) {
 // TestGatewayPace keeps the hours that tests shorten.
 func TestGatewayPace(t *testing.T) {
 	want := pace{ready: 20 * time.Second, identify: 5 * time.Second, backoffMin: 5 * time.Second,
-		backoffMax: 5 * time.Minute, healthy: time.Minute, drain: 15 * time.Second}
+		backoffMax: 5 * time.Minute, healthy: time.Minute, drain: 15 * time.Second,
+		headers: 5 * time.Second, body: 10 * time.Second}
 	if got := properPace(); got != want {
 		t.Errorf("got %+v, want %+v", got, want)
 	}

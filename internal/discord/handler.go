@@ -20,6 +20,9 @@ const (
 	// tooOld is the age at which an interaction that waited for a worker is
 	// given up: its token dies before an answer could arrive.
 	tooOld = 2500 * time.Millisecond
+	// yieldFor is how long the second of two deliveries leaves the answer to the
+	// first.
+	yieldFor = time.Second
 	// completeWithin bounds a completion.
 	completeWithin = 2 * time.Second
 	// answerWithin bounds one answer; its token lives for 15 min.

@@ -259,7 +259,8 @@ func (j *journal) logger() *slog.Logger {
 // quickPace keeps the supervisor's rules but not its hours.
 func quickPace() pace {
 	return pace{ready: 2 * time.Second, identify: 20 * time.Millisecond, backoffMin: 20 * time.Millisecond,
-		backoffMax: 200 * time.Millisecond, healthy: time.Minute, drain: 5 * time.Second}
+		backoffMax: 200 * time.Millisecond, healthy: time.Minute, drain: 5 * time.Second,
+		headers: 5 * time.Second, body: 10 * time.Second}
 }
 
 // running is a gateway at work against a fake service.
@@ -299,7 +300,11 @@ func runPosted(t *testing.T, s *fake.Server, change func(*Config, *pace)) *runni
 			return nil, err
 		}
 		e.pace = p
-		s.PostTo(nil, "http://"+e.Addr()+endpointPath)
+		scheme := "http://"
+		if cfg.TLSCert != "" {
+			scheme = "https://"
+		}
+		s.PostTo(nil, scheme+e.Addr()+endpointPath)
 		return e.Run, nil
 	})
 }

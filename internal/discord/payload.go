@@ -13,6 +13,7 @@ const (
 	answerSuggestions  = 8
 	answerForm         = 9
 	flagEphemeral      = 64
+	flagLoading        = 128 // announced, and not there yet
 	maxChoices         = 25
 	maxEmbedTitle      = 256
 	maxEmbedText       = 4096

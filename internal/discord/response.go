@@ -66,6 +66,9 @@ func (r *response) finish(ctx context.Context, ans chat.Answer) error {
 	if ans.Fault == nil && ans.Reply == nil {
 		ans = refused(fault.New(fault.Internal, "something broke on our side").Hint("try again"))
 	}
+	if ans.Repeat && !r.answered {
+		r.yield(ctx)
+	}
 	if r.answered && ans.Fault != nil {
 		// What stands there may be the answer of the first delivery, which the
 		// refusal of the second must not take away.
@@ -74,6 +77,9 @@ func (r *response) finish(ctx context.Context, ans chat.Answer) error {
 		return r.rest.follow(ctx, r.i, out.message, out.files)
 	}
 	err := r.send(ctx, r.rest.rendered(ans, r.i.FileLimit), r.replaces(ans))
+	if ans.Repeat && hasCode(err, codeAlreadyAnswered) {
+		return nil // whoever carried it out has said so
+	}
 	if err == nil || isDead(err) || isUnsure(err) || hasCode(err, codeAlreadyAnswered) {
 		return err
 	}
@@ -84,6 +90,25 @@ func (r *response) finish(ctx context.Context, ans chat.Answer) error {
 		return second
 	}
 	return err
+}
+
+// yield gives way to whoever carries the same interaction out, another replica
+// or the program before this one: its answer says more than that there is one.
+// Where that does not come in time, this one tells what happened.
+func (r *response) yield(ctx context.Context) {
+	wait := yieldFor
+	if !r.announced {
+		wait = min(wait, time.Until(r.until)-announceAfter)
+	}
+	if sleep(ctx, wait) != nil || !r.announced {
+		return
+	}
+	if r.fore.Replace { // the message that was pressed is not ours to spoil
+		r.answered = true
+		return
+	}
+	m, err := r.rest.original(ctx, r.i)
+	r.answered = err == nil && m.Flags&flagLoading == 0
 }
 
 // replaces says whether an answer takes the place of the message that was

@@ -27,8 +27,9 @@ func (r *rest) gatewayBot(ctx context.Context) (g gatewayBot, err error) {
 
 // application is the part of the bot's own application that we read.
 type application struct {
-	ID   string `json:"id"`
-	Name string `json:"name"`
+	ID        string `json:"id"`
+	Name      string `json:"name"`
+	VerifyKey string `json:"verify_key"`
 }
 
 // application asks which application the token belongs to.

@@ -56,6 +56,10 @@ func (s *Server) getOriginal(x *exchange) reply {
 	switch {
 	case failed != nil:
 		return *failed
+	case e.kind == Defer && e.current == nil:
+		m := s.message(nil)
+		m["flags"] = flagLoading
+		return reply{http.StatusOK, m}
 	case e.deleted || e.current == nil || e.kind == Suggestions || e.kind == Form || e.kind == Pong:
 		return refuse(http.StatusNotFound, 10008, "Unknown Message")
 	}

@@ -32,11 +32,21 @@ func (s *Server) PublicKey() string { return hex.EncodeToString(s.key.Public().(
 // Sign gives the headers of a body posted at that time.
 func (s *Server) Sign(body []byte, at time.Time) http.Header {
 	timestamp := strconv.FormatInt(at.Unix(), 10)
-	seal := ed25519.Sign(s.key, append([]byte(timestamp), body...))
+	seal := s.Seal(append([]byte(timestamp), body...))
 	return http.Header{
 		"Content-Type": {"application/json"}, "User-Agent": {"Discord-Interactions/1.0 (+https://discord.com)"},
 		SignatureHeader: {hex.EncodeToString(seal)}, TimestampHeader: {timestamp},
 	}
+}
+
+// Seal is the signature of whatever it is given.
+func (s *Server) Seal(text []byte) []byte { return ed25519.Sign(s.key, text) }
+
+// PostsTo gives the addresses of PostTo.
+func (s *Server) PostsTo() []string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.poster.urls
 }
 
 // PostTo has interactions posted, signed, from now on, each to the next of the

@@ -15,6 +15,7 @@ const (
 	v2Text        = 4000
 	flagNoEmbeds  = 1 << 2
 	flagEphemeral = 1 << 6
+	flagLoading   = 1 << 7
 	flagSilent    = 1 << 12
 	flagV2        = 1 << 15
 	fileSize      = 10 << 20
