@@ -32,6 +32,10 @@ type killing struct {
 	mold    shop.Mold
 	readies int
 	sent    []asked
+	// at is where interactions are posted, "" where they come over the gateway.
+	at string
+	// mute leaves the token out.
+	mute bool
 }
 
 // asked is one interaction that was sent.
@@ -76,15 +80,38 @@ func (k *killing) serve() (*exec.Cmd, *output) {
 	k.Helper()
 	c, errs := exec.Command("pourwright-hurried", "serve", "--db", k.path), &output{}
 	c.Dir, c.Stderr = k.TempDir(), errs
-	c.Env = append(os.Environ(), "POURWRIGHT_TOKEN="+fake.Token, "POURWRIGHT_API_BASE="+k.service.APIBase())
+	c.Env = append(os.Environ(), k.environ()...)
 	if err := c.Start(); err != nil {
 		k.Fatal(err)
+	}
+	k.ready(errs)
+	return c, errs
+}
+
+// environ sets a program up for the service.
+func (k *killing) environ() []string {
+	set := []string{"POURWRIGHT_TOKEN=" + fake.Token, "POURWRIGHT_API_BASE=" + k.service.APIBase()}
+	if k.at == "" {
+		return set
+	}
+	if k.mute {
+		set = set[1:]
+	}
+	return append(set, "POURWRIGHT_APPLICATION_ID="+fake.ApplicationID, "POURWRIGHT_HTTP_LISTEN="+k.at, "POURWRIGHT_PUBLIC_KEY="+k.service.PublicKey())
+}
+
+// ready waits until a program that was started hears the service.
+func (k *killing) ready(errs *output) {
+	k.Helper()
+	if k.at != "" {
+		errs.await(k.TB, "answering signed interactions")
+		k.service.PostTo(nil, "http://"+k.at+"/interactions")
+		return
 	}
 	k.readies++
 	if !k.service.AwaitReady(k.readies) {
 		k.Fatalf("the program does not connect:\n%s", errs)
 	}
-	return c, errs
 }
 
 // ask sends /pour with its options.
@@ -154,7 +181,13 @@ func TestPoursSurviveKills(t *testing.T) {
 	if n, err := strconv.Atoi(os.Getenv(killRounds)); err == nil {
 		rounds = n
 	}
+	t.Run("gateway", func(t *testing.T) { testPoursSurviveKills(t, rounds, "") })
+	t.Run("posted", func(t *testing.T) { testPoursSurviveKills(t, (rounds+1)/2, freeAddress(t)) })
+}
+
+func testPoursSurviveKills(t *testing.T, rounds int, at string) {
 	k := startKilling(t)
+	k.at = at
 	for range rounds {
 		c, _ := k.serve()
 		for range 1 + k.random.IntN(3) {

@@ -34,7 +34,7 @@ func (s *serving) begin() {
 	ctx, cancel := context.WithCancel(context.Background())
 	p := program{
 		Args: []string{"serve", "--db", s.path}, Out: io.Discard, Err: s.errs, Now: s.now, Rand: rand.Reader,
-		Environ: []string{"POURWRIGHT_TOKEN=" + fake.Token, "POURWRIGHT_API_BASE=" + s.service.APIBase()},
+		Environ: s.environ(),
 		Pace:    remind.Pace{Poll: 20 * time.Millisecond, Pause: 20 * time.Millisecond},
 	}
 	done := make(chan console.Status, 1)
@@ -45,10 +45,7 @@ func (s *serving) begin() {
 			s.Errorf("status %d; the log is:\n%s", status, s.errs)
 		}
 	}
-	s.readies++
-	if !s.service.AwaitReady(s.readies) {
-		s.Fatalf("it does not connect:\n%s", s.errs)
-	}
+	s.ready(s.errs)
 }
 
 // start pours, and shows it to all or not.

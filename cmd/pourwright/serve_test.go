@@ -38,7 +38,7 @@ func (o *output) String() string {
 }
 
 // await waits until the output holds the text.
-func (o *output) await(t *testing.T, text string) string {
+func (o *output) await(t testing.TB, text string) string {
 	t.Helper()
 	for end := time.Now().Add(20 * time.Second); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
 		if s := o.String(); strings.Contains(s, text) {

@@ -73,8 +73,9 @@ func (s *Server) post(interaction []byte, e *Exchange) {
 	url := p.urls[p.turn%len(p.urls)]
 	p.turn++
 	s.posting++
+	header := s.Sign(interaction, s.now())
 	go func() {
-		status, body, err := s.exchangePosted(p.client, url, interaction)
+		status, body, err := exchangePosted(p.client, url, header, interaction)
 		s.mu.Lock()
 		defer s.mu.Unlock()
 		s.posting--
@@ -87,12 +88,12 @@ func (s *Server) post(interaction []byte, e *Exchange) {
 	}()
 }
 
-func (s *Server) exchangePosted(client *http.Client, url string, interaction []byte) (int, []byte, error) {
+func exchangePosted(client *http.Client, url string, header http.Header, interaction []byte) (int, []byte, error) {
 	request, err := http.NewRequest(http.MethodPost, url, bytes.NewReader(interaction))
 	if err != nil {
 		return 0, nil, err
 	}
-	request.Header = s.Sign(interaction, time.Now())
+	request.Header = header
 	response, err := client.Do(request)
 	if err != nil {
 		return 0, nil, err
