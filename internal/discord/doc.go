@@ -1,10 +1,10 @@
 // Package discord is the chat-service edge: it turns interactions into
-// chat.Invocation values and chat.Reply values into messages, and keeps one
-// connection to the service's gateway alive.
+// chat.Invocation values and chat.Reply values into messages. There are two ways
+// in, of which a program takes one: a connection to the service's gateway, which
+// is kept alive, or an endpoint to which the service posts, each request signed.
 //
 // It answers nothing itself: what a command says is decided by the dispatcher
-// it is given. It leaves out signed HTTP interactions, but Decode and the
-// renderer know nothing of the gateway, so that another way in can use them.
+// it is given. Behind the decoded interaction both ways are the same code.
 //
 // The parts, from the wire inward:
 //
@@ -14,6 +14,8 @@
 //     gateway client. That library's faults (a deadlock when told to reconnect
 //     before it is ready, a resume after a refused token, reads without a
 //     deadline) are met at the connection, where frames can be seen early.
+//   - endpoint*.go, signature.go, keypair.go: the endpoint, whom it believes,
+//     and its certificate; probe.go knocks at it.
 //   - decode*.go: raw JSON of an interaction to plain values.
 //   - download.go: files that members attach.
 //   - pool.go, handler.go: who works on an interaction, and when to answer.

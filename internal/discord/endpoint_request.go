@@ -126,6 +126,7 @@ func plainly(w http.ResponseWriter, status int) {
 // refused notes a request that is not signed as it must be. The service sends
 // some on purpose, and strangers send many: the log gets the first in a minute.
 func (e *Endpoint) refused(err error) {
+	e.cfg.Watch.Interaction(eventUnsigned)
 	warned := false
 	e.grumble.Do(func() {
 		warned = true

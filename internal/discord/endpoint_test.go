@@ -10,6 +10,9 @@ import (
 	"io"
 	"net"
 	"net/http"
+	"net/http/httptest"
+	"net/http/httputil"
+	"net/url"
 	"strconv"
 	"strings"
 	"sync"
@@ -357,6 +360,47 @@ func TestEndpointBusy(t *testing.T) {
 		e.Await()
 	}
 	_ = s.TakeViolations() // those of the queue were not known to the service
+}
+
+// Behind a proxy that ends TLS and adds headers of its own it answers the same,
+// and its standing says when it may be asked.
+func TestEndpointBehindProxy(t *testing.T) {
+	t.Parallel()
+	s := fake.Start(t)
+	e, err := NewEndpoint(Config{ApplicationID: fake.ApplicationID, APIBase: s.APIBase(), PublicKey: s.PublicKey(), Listen: "127.0.0.1:0"}, newDesk(t, &bench{}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := e.Standing(); !errors.Is(err, errNotBegun) {
+		t.Errorf("before it runs: %v", err)
+	}
+	target, err := url.Parse("http://" + e.Addr())
+	if err != nil {
+		t.Fatal(err)
+	}
+	proxy := httptest.NewTLSServer(&httputil.ReverseProxy{Rewrite: func(r *httputil.ProxyRequest) {
+		r.SetURL(target)
+		r.SetXForwarded()
+	}})
+	defer proxy.Close()
+	ctx, cancel := context.WithCancel(t.Context())
+	ended := make(chan error, 1)
+	go func() { ended <- e.Run(ctx) }()
+	s.PostTo(proxy.Client(), proxy.URL+endpointPath)
+	r := &running{Server: s}
+	if pong := s.Send(s.Fresh(fake.Example(t, "01_ping"))).Await(); pong.Kind != fake.Pong {
+		t.Errorf("%+v", pong)
+	}
+	if shown := s.Send(slash(t, r, "volume", sub("shape", opt(optionString, "kind", "box")))).Await(); !strings.Contains(shown.Text(), "336 mL") {
+		t.Errorf("%+v", shown)
+	}
+	if err := e.Standing(); err != nil {
+		t.Errorf("while it answers: %v", err)
+	}
+	cancel()
+	if err := <-ended; err != nil || !errors.Is(e.Standing(), errEnding) {
+		t.Errorf("Run: %v; then its standing is %v", err, e.Standing())
+	}
 }
 
 // Without the application's id it is asked for once; then it counts.

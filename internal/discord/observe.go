@@ -38,6 +38,7 @@ const (
 	eventTooOld     = "too_old"
 	eventTwice      = "twice"
 	eventUnreadable = "unreadable"
+	eventUnsigned   = "unsigned"
 )
 
 // What a request waits for.

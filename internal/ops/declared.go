@@ -49,7 +49,7 @@ var (
 		string(fault.PastDate), string(fault.NotEnoughStock), string(fault.Busy), string(fault.Unavailable), string(fault.Internal)}
 	fileReasons = []string{string(fault.BadFile), string(fault.FileTooLarge), string(fault.HostileFile), string(fault.NotWatertight),
 		string(fault.Busy), string(fault.Unavailable)}
-	interactionEvents = []string{"deferred", "turned_away", "dropped", "too_old", "twice", "unreadable"}
+	interactionEvents = []string{"deferred", "turned_away", "dropped", "too_old", "twice", "unreadable", "unsigned"}
 	restRoutes        = []string{"callback", "webhook", "message", "direct", "commands", "gateway", "application"}
 	restStatuses      = []string{"200", "201", "204", "400", "401", "403", "404", "409", "429", "500", "502", "503", "504", "none"}
 	restLimits        = []string{"told", "own"}
@@ -74,7 +74,7 @@ var (
 	commandSeconds = Metric{Name: "pourwright_command_seconds", Kind: "histogram", Labels: []Label{{Name: "command"}}, buckets: answerBuckets,
 		Help: "time from a call to its answer, before it is sent"}
 	interactions = Metric{Name: "pourwright_interactions_total", Kind: "counter", Labels: []Label{{Name: "event", Values: interactionEvents}},
-		Help: "interactions of the chat service that were announced first (deferred), refused because all workers were busy (turned_away), given up for the same reason (dropped), left because they waited too long (too_old), brought a second time (twice) or could not be read"}
+		Help: "interactions of the chat service that were announced first (deferred), refused because all workers were busy (turned_away), given up for the same reason (dropped), left because they waited too long (too_old), brought a second time (twice), could not be read, or were posted without the signature they need (unsigned)"}
 	answersCut = Metric{Name: "pourwright_answers_cut_total", Kind: "counter",
 		Help: "messages that were longer than the chat service takes; the whole answer went along as a file"}
 	filesRefused = Metric{Name: "pourwright_files_refused_total", Kind: "counter", Labels: []Label{{Name: "reason", Values: fileReasons}},
