@@ -48,7 +48,7 @@ const allKinds = "all"
 
 var kindLabels = map[transfer.Kind]string{
 	transfer.Materials: "materials", transfer.Molds: "molds", transfer.Tints: "tints", transfer.Formulas: "formulas",
-	transfer.Pulls: "pulls: the logs of your molds", transfer.Pours: "pours: with what was found at them",
+	transfer.Pulls: "pulls: the logs of your molds", transfer.Pours: "pours: with what was found at them", transfer.Containers: "containers: jugs and packs, with what is left",
 }
 
 var formatOption = chat.Option{Name: "format", Help: "csv for a spreadsheet, json for all in one file", Kind: chat.OneWord,
@@ -315,5 +315,5 @@ func broughtIn(rep transfer.Report) (*chat.Reply, error) {
 
 // lists are where a kind is looked at.
 var lists = map[transfer.Kind]string{
-	transfer.Materials: "/material list", transfer.Molds: "/mold list", transfer.Tints: "/tint list", transfer.Formulas: "/formula list", transfer.Pours: "/pour list",
+	transfer.Materials: "/material list", transfer.Molds: "/mold list", transfer.Tints: "/tint list", transfer.Formulas: "/formula list", transfer.Pours: "/pour list", transfer.Containers: "/stock list",
 }

@@ -82,7 +82,7 @@ func TestDataExport(t *testing.T) {
 	all := told(t, d, "ada", "/data export kind:all")
 	whole := brought(t, d, "dora", "/data import kind:all sure:yes", string(all.Files[0].Data))
 	sum := 0
-	for _, kind := range []string{"materials", "molds", "tints", "formulas", "pulls", "pours"} {
+	for _, kind := range []string{"materials", "molds", "tints", "formulas", "pulls", "pours", "containers"} {
 		sum += fact(t, all, kind).Value.(int)
 	}
 	if fact(t, whole, "added").Value != sum {
@@ -91,7 +91,7 @@ func TestDataExport(t *testing.T) {
 	if got := told(t, d, "dora", "/data export kind:all"); string(got.Files[0].Data) != string(all.Files[0].Data) {
 		t.Error("what came in does not go out as it was")
 	}
-	if n := len(told(t, d, "ada", "/data export kind:all format:csv").Files); n != 6 {
+	if n := len(told(t, d, "ada", "/data export kind:all format:csv").Files); n != 7 {
 		t.Errorf("%d files, want one a kind", n)
 	}
 	empty := told(t, d, "dora", "/data export kind:pulls")

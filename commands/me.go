@@ -117,6 +117,10 @@ func (m meCommand) counts(ctx context.Context, c *chat.Call) (mine []chat.Fact, 
 		return nil, shared, fmt.Errorf("list pours: %w", err)
 	}
 	n := map[string]int{"pours": len(pours)}
+	containers, err := m.Stock.Containers(ctx, c.By)
+	if err != nil {
+		return nil, shared, fmt.Errorf("list containers: %w", err)
+	}
 	count := func(kind string, r shop.Record) {
 		if !c.By.MayChange(r) {
 			return
@@ -138,9 +142,12 @@ func (m meCommand) counts(ctx context.Context, c *chat.Call) (mine []chat.Fact, 
 	for _, one := range formulas {
 		count("formulas", one.Record)
 	}
+	for _, one := range containers {
+		count("containers", one.Record)
+	}
 	whole := func(key, label string) chat.Fact { return chat.Whole(key, label, n[key], fmt.Sprint(n[key])) }
 	return []chat.Fact{whole("materials", "Materials of yours"), whole("molds", "Molds of yours"), whole("tints", "Tints of yours"),
-		whole("formulas", "Formulas of yours"), whole("pours", "Pours of yours")}, whole("shared", "Of these shared"), nil
+		whole("formulas", "Formulas of yours"), whole("pours", "Pours of yours"), whole("containers", "Jugs and packs of yours")}, whole("shared", "Of these shared"), nil
 }
 
 func (m meCommand) erase(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
@@ -181,7 +188,7 @@ func (m meCommand) warn(ctx context.Context, c *chat.Call) (*chat.Reply, error) 
 		Facts: append(append(mine, shared), library.OutLines(out)...),
 		Steps: []string{
 			"Your pours go with what you found at them, also what you shared: it teaches nobody any more.",
-			"Your materials, molds, tints and formulas with all their versions go, shared ones too: others here can't use them any more.",
+			"Your materials, molds, tints and formulas with all their versions go, and your jugs and packs with their logs, shared ones too: others here can't use them any more.",
 			"Your wishes go, your place on lists of managers, what was measured in your files, and the buttons of your answers.",
 			"What you set or answered for a shop stays with the shop, without your name; your own shop, where you talk to me alone, goes.",
 		},

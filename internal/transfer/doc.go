@@ -38,10 +38,13 @@ const (
 	Formulas  Kind = "formulas"
 	Pulls     Kind = "pulls"
 	Pours     Kind = "pours"
+
+	// Containers name their material. Their log stays behind.
+	Containers Kind = "containers"
 )
 
 // Kinds lists them in that order.
-func Kinds() []Kind { return []Kind{Materials, Molds, Tints, Formulas, Pulls, Pours} }
+func Kinds() []Kind { return []Kind{Materials, Molds, Tints, Formulas, Pulls, Pours, Containers} }
 
 // One is what a single row of the kind is called.
 func (k Kind) One() string { return string(k[:len(k)-1]) }

@@ -64,6 +64,8 @@ func (o *outlook) gather(ctx context.Context, k Kind) (table, error) {
 		return gatherShelf(ctx, o, o.d.formulas())
 	case Pulls:
 		return o.gatherPulls(ctx)
+	case Containers:
+		return o.gatherContainers(ctx)
 	}
 	return o.gatherPours(ctx)
 }

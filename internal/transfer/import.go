@@ -57,7 +57,7 @@ func (d *Desk) run(ctx context.Context, st shop.Stamp, f File, how *Choice) (Rep
 
 // part looks at the rows of one kind and carries them out.
 func (o *outlook) part(ctx context.Context, st shop.Stamp, s Sheet, how *Choice) (Part, error) {
-	if s.Kind == Tints || s.Kind == Pulls || s.Kind == Pours { // they name other things
+	if s.Kind == Tints || s.Kind == Pulls || s.Kind == Pours || s.Kind == Containers { // they name other things
 		if err := o.see(ctx); err != nil {
 			return Part{}, err
 		}
@@ -76,6 +76,15 @@ func (o *outlook) part(ctx context.Context, st shop.Stamp, s Sheet, how *Choice)
 		if err == nil && how != nil {
 			if err = refuse(part, *how); err == nil {
 				err = o.carryPulls(ctx, st, &part, rows)
+			}
+		}
+		return part, err
+	}
+	if s.Kind == Containers {
+		part, rows, err := o.lookContainers(ctx, s)
+		if err == nil && how != nil {
+			if err = refuse(part, *how); err == nil {
+				err = o.carryContainers(ctx, st, &part, rows)
 			}
 		}
 		return part, err

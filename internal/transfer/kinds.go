@@ -20,6 +20,8 @@ func headsOfKind(k Kind) []head {
 		return headsOf(formulaColumns())
 	case Pulls:
 		return headsOf(pullColumns())
+	case Containers:
+		return headsOf(containerColumns())
 	}
 	return headsOf(pourColumns())
 }

@@ -15,12 +15,14 @@ type (
 	keepsTints     = shop.Tints
 	keepsFormulas  = shop.Formulas
 	keepsPours     = shop.Pours
+	keepsStock     = shop.Stock
 
 	noMaterials struct{ keepsMaterials }
 	noMolds     struct{ keepsMolds }
 	noTints     struct{ keepsTints }
 	noFormulas  struct{ keepsFormulas }
 	noPours     struct{ keepsPours }
+	noStock     struct{ keepsStock }
 	noBulk      struct{ shop.Bulk }
 )
 
@@ -30,6 +32,8 @@ func (noTints) Tints(context.Context, shop.Viewer) ([]shop.Tint, error)         
 func (noFormulas) Formulas(context.Context, shop.Viewer) ([]shop.Formula, error)    { return nil, nil }
 func (noPours) Pours(context.Context, shop.Viewer, int) ([]shop.Pour, error)        { return nil, nil }
 
+func (noStock) Containers(context.Context, shop.Viewer) ([]shop.Container, error) { return nil, nil }
+
 func paperBooks() shop.Books {
-	return shop.Books{Materials: noMaterials{}, Molds: noMolds{}, Tints: noTints{}, Formulas: noFormulas{}, Pours: noPours{}, Bulk: noBulk{}}
+	return shop.Books{Materials: noMaterials{}, Molds: noMolds{}, Tints: noTints{}, Formulas: noFormulas{}, Pours: noPours{}, Stock: noStock{}, Bulk: noBulk{}}
 }

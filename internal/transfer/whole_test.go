@@ -86,7 +86,13 @@ func TestEveryFieldComesAlong(t *testing.T) {
 		Log:     []shop.PourEvent{{What: shop.EventDone, At: noon.Add(time.Hour), Readied: true, Good: 5, Spoiled: 1, Pulls: 6, Why: "a \"bubble\"", Text: "two\nlines", Photo: "https://example.org/"}},
 	}
 	must(w.KeepPours(w.ctx, by(w.ada), []shop.Pour{p}))
-	for path, v := range map[string]any{"material": wholeMaterial, "mold": wholeMold, "tint": tint, "formula": formula, "mark": marks[0]} {
+	jug := shop.Container{MaterialID: m.ID, OpenedOn: time.Date(2026, 10, 20, 0, 0, 0, 0, time.UTC), ContainerPlan: shop.ContainerPlan{Material: "white", Part: "kit", A: 610, B: 480, Lot: "L 7",
+		Bought: time.Date(2026, 10, 1, 0, 0, 0, 0, time.UTC), UseBy: time.Date(2027, 9, 30, 0, 0, 0, 0, time.UTC), Tare: 85, Low: 100}}
+	jug, err = w.AddContainer(w.ctx, by(w.ada), jug)
+	must(err)
+	_, err = w.DrawStock(w.ctx, by(w.ada), []shop.StockDraw{{Container: jug.ID, What: shop.StockUsed, A: 10, B: 9}})
+	must(err)
+	for path, v := range map[string]any{"container": jug.ContainerPlan, "material": wholeMaterial, "mold": wholeMold, "tint": tint, "formula": formula, "mark": marks[0]} {
 		said(t, path, reflect.ValueOf(v))
 	}
 	// Records stay behind. An answer says one of two things, and whether it is
@@ -108,6 +114,11 @@ func TestEveryFieldComesAlong(t *testing.T) {
 	must(err)
 	got, err := w.Pour(w.ctx, w.zoe, pours[0].ID)
 	must(err)
+	jugs, err := w.Containers(w.ctx, w.zoe)
+	must(err)
+	if a, b := jugs[0].Left(); a != 600 || b != 471 || !jugs[0].OpenedOn.Equal(jug.OpenedOn) || jugs[0].MaterialID != materials[0].ID {
+		t.Errorf("container %+v", jugs[0])
+	}
 	tint.Base = materials[0].ID
 	p.MaterialID, p.MoldID, p.Fills[0].Mold, p.Doses[0].Tint = materials[0].ID, molds[0].ID, molds[0].ID, tints[0].ID
 	for _, c := range []struct {
@@ -115,7 +126,7 @@ func TestEveryFieldComesAlong(t *testing.T) {
 		want, got any
 	}{
 		{"material", wholeMaterial, materials[0].Profile}, {"mold", wholeMold, molds[0].MoldProfile}, {"tint", tint, tints[0].TintProfile},
-		{"formula", formula, formulas[0].FormulaProfile}, {"log", marks, log}, {"pour", p, got},
+		{"formula", formula, formulas[0].FormulaProfile}, {"log", marks, log}, {"container", jug.ContainerPlan, jugs[0].ContainerPlan}, {"pour", p, got},
 	} {
 		if diff := cmp.Diff(c.want, c.got, cmpopts.IgnoreTypes(shop.Record{})); diff != "" {
 			t.Errorf("%s (-want +got):\n%s", c.name, diff)
@@ -146,11 +157,12 @@ func TestColumns(t *testing.T) {
 }
 
 var documented = map[string][]string{
-	"materials.csv": strings.Fields("name family ratio density_a_g_ml density_b_g_ml density_mixed_g_ml pot_life_s pot_life_mass_g pot_life_temp_c demold_s demold_section_mm full_cure_s hardness cured_color tint_side max_tint_fraction min_temp_c max_temp_c max_depth_mm max_mass_g shelf_life shelf_opened price pack_g pack_a_g pack_b_g heat_j_g notes link"),
-	"molds.csv":     strings.Fields("name family volume_ml cavities thickest_mm thinnest_mm wall_mm pulls last_coat release_every made_on cost retired retired_note notes"),
-	"tints.csv":     strings.Fields("name family base base_color dose_fraction swatch quality wall_mm weight_of_20_g"),
-	"formulas.csv":  strings.Fields("name text about test"),
-	"pulls.csv":     strings.Fields("mold what number late why at"),
+	"materials.csv":  strings.Fields("name family ratio density_a_g_ml density_b_g_ml density_mixed_g_ml pot_life_s pot_life_mass_g pot_life_temp_c demold_s demold_section_mm full_cure_s hardness cured_color tint_side max_tint_fraction min_temp_c max_temp_c max_depth_mm max_mass_g shelf_life shelf_opened price pack_g pack_a_g pack_b_g heat_j_g notes link"),
+	"molds.csv":      strings.Fields("name family volume_ml cavities thickest_mm thinnest_mm wall_mm pulls last_coat release_every made_on cost retired retired_note notes"),
+	"tints.csv":      strings.Fields("name family base base_color dose_fraction swatch quality wall_mm weight_of_20_g"),
+	"formulas.csv":   strings.Fields("name text about test"),
+	"containers.csv": strings.Fields("material part a_g b_g left_a_g left_b_g lot bought opened use_by tare_g low_g finished"),
+	"pulls.csv":      strings.Fields("mold what number late why at"),
 	"pours.csv": strings.Fields(`material profile mold fills state started ended thickest_mm thinnest_mm volume_ml mass_g count room_c resin_temp_c mold_temp_c tint doses coats coats_on coat_at where
 		good spoiled answers log foreseen_pot_life_p10_s foreseen_pot_life_p50_s foreseen_pot_life_p90_s foreseen_gel_p10_s foreseen_gel_p50_s foreseen_gel_p90_s
 		foreseen_demold_p10_s foreseen_demold_p50_s foreseen_demold_p90_s foreseen_cool_p10_s foreseen_cool_p50_s foreseen_cool_p90_s foreseen_peak_p10_c foreseen_peak_p50_c foreseen_peak_p90_c
