@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"github.com/pourwright/pourwright/internal/chat"
@@ -50,7 +51,36 @@ func (t troubleCommand) bookOf(ctx context.Context, c *chat.Call, p shop.Pour) (
 			b.Material, b.OpenMost = m.Profile, spanDays(m.ShelfOpened)
 		}
 	}
+	if b.OpenDays, err = t.jugDays(ctx, c, p); err != nil {
+		return b, err
+	}
 	return b, t.moldThen(ctx, c, p, &b)
+}
+
+// jugDays is how long the jug that a pour drew from had been open then, the
+// oldest of several; nil where the shelf does not tell.
+func (t troubleCommand) jugDays(ctx context.Context, c *chat.Call, p shop.Pour) (*float64, error) {
+	all, err := t.Stock.Containers(ctx, c.By)
+	if err != nil {
+		return nil, fmt.Errorf("list containers: %w", err)
+	}
+	const most = 500 // entries of one container; a jug holds fewer pours
+	var oldest *float64
+	for _, one := range all {
+		if p.MaterialID == 0 || one.MaterialID != p.MaterialID || one.OpenedOn.IsZero() {
+			continue
+		}
+		log, err := t.Stock.ContainerLog(ctx, c.By, one.ID, most)
+		if err != nil {
+			return nil, fmt.Errorf("read the log of a container: %w", err)
+		}
+		drew := slices.ContainsFunc(log, func(e shop.StockEvent) bool { return e.Pour == p.ID })
+		days := p.Started.Sub(one.OpenedOn).Hours() / 24
+		if drew && days >= 0 && (oldest == nil || days > *oldest) {
+			oldest = &days
+		}
+	}
+	return oldest, nil
 }
 
 // moldThen fills in the mold of a pour as it was when it was filled. Of several
