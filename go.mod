@@ -3,8 +3,10 @@ module github.com/pourwright/pourwright
 go 1.26.0
 
 require (
+	github.com/arran4/golang-ical v0.3.4
 	github.com/bwmarrin/discordgo v0.29.0
 	github.com/cenkalti/backoff/v5 v5.0.3
+	github.com/emersion/go-ical v0.0.0-20250329121855-f41e73efc392
 	github.com/expr-lang/expr v1.17.8
 	github.com/google/cel-go v0.31.0
 	github.com/google/go-cmp v0.7.0
@@ -64,6 +66,7 @@ require (
 	github.com/spf13/afero v1.15.0 // indirect
 	github.com/spf13/cast v1.10.0 // indirect
 	github.com/subosito/gotenv v1.6.0 // indirect
+	github.com/teambition/rrule-go v1.8.2 // indirect
 	go.uber.org/multierr v1.11.0 // indirect
 	go.yaml.in/yaml/v3 v3.0.6 // indirect
 	golang.org/x/crypto v0.59.0 // indirect
