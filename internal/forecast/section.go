@@ -181,6 +181,10 @@ func (d *Desk) fromMolds(ctx context.Context, c *chat.Call, m shop.Material, s *
 	if err := d.molds(ctx, c, s); err != nil {
 		return err
 	}
+	return s.fillMolds(c, m)
+}
+
+func (s *Site) fillMolds(c *chat.Call, m shop.Material) error {
 	filled := 0.0
 	deepest := s.Molds[0]
 	for _, mold := range s.Molds {

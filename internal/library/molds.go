@@ -17,6 +17,19 @@ const moldsMost = 8
 // once, and keeps them in the buttons of the reply. Errors: unknown_mold with
 // the near names, ambiguous_name, too_many_options, missing_option.
 func (l *Library) Molds(ctx context.Context, c *chat.Call, option string) ([]shop.Mold, error) {
+	return l.moldsOf(ctx, c, option, moldsMost, "one batch into more than %d molds can't be kept together", "give up to %d molds, and the rest a pour of their own")
+}
+
+// MostOfRun is how many molds a run is planned for.
+const MostOfRun = 20
+
+// RunMolds is Molds for a run of many fillings, which may have more of them.
+func (l *Library) RunMolds(ctx context.Context, c *chat.Call, option string) ([]shop.Mold, error) {
+	return l.moldsOf(ctx, c, option, MostOfRun, "more than %d molds are not planned at once", "give up to %d molds, and the rest a run of their own")
+}
+
+// moldsOf reads a list of at most so many; tooMany and hint say what of more.
+func (l *Library) moldsOf(ctx context.Context, c *chat.Call, option string, most int, tooMany, hint string) ([]shop.Mold, error) {
 	typed := c.Text(option)
 	var molds []shop.Mold
 	var pinned []string
@@ -24,9 +37,8 @@ func (l *Library) Molds(ctx context.Context, c *chat.Call, option string) ([]sho
 		if name == "" {
 			continue
 		}
-		if len(molds) == moldsMost {
-			return nil, fault.New(fault.TooManyOptions, "one batch into more than %d molds can't be kept together", moldsMost).In(option).
-				Hint("give up to %d molds, and the rest a pour of their own", moldsMost)
+		if len(molds) == most {
+			return nil, fault.New(fault.TooManyOptions, tooMany, most).In(option).Hint(hint, most)
 		}
 		m, err := ofList(ctx, c, l.moldKind(), option, typed, name)
 		if err != nil {

@@ -5,6 +5,21 @@ import (
 	"slices"
 )
 
+// Soonest is a time in s before which no plan of a job ends, and quick to tell;
+// beyond a time of interest it may be any later one. Errors are those of Make.
+func Soonest(j Job, within int) (int, error) {
+	if err := j.check(); err != nil {
+		return 0, err
+	}
+	if hands := j.handsBound(); hands > within {
+		return hands, nil
+	}
+	if !j.moldsReach(within) {
+		return within + 1, nil
+	}
+	return j.bound(within), nil
+}
+
 // bound is a time in s before which no plan of this kind ends: the larger of what
 // the hands alone need and what the molds alone need. end is when one does end.
 func (j *Job) bound(end int) int { return max(j.handsBound(), j.moldsBound(end)) }
@@ -33,9 +48,23 @@ func (j *Job) handsBound() int {
 }
 
 // moldsBound is when the molds have made the copies if hands were never in the
-// way: each is filled alone, again and again.
+// way: each is filled alone, again and again. They have by last.
 func (j *Job) moldsBound(last int) int {
-	type pull struct{ at, parts int }
+	at, _ := j.alone(last)
+	return at
+}
+
+func (j *Job) moldsReach(last int) bool {
+	at, ok := j.alone(last)
+	return ok && at <= last
+}
+
+// pull is parts that come out of a mold.
+type pull struct{ at, parts int }
+
+// alone is when the copies are made by molds that are each filled alone, and
+// whether they are by last.
+func (j *Job) alone(last int) (at int, ok bool) {
 	var pulls []pull
 	emptied := 0
 	for i, m := range j.Molds {
@@ -67,8 +96,8 @@ func (j *Job) moldsBound(last int) int {
 	made := 0
 	for _, p := range pulls {
 		if made += p.parts; made >= j.Copies {
-			return max(p.at, emptied)
+			return max(p.at, emptied), true
 		}
 	}
-	return emptied
+	return emptied, false
 }

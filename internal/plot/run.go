@@ -230,7 +230,11 @@ func (r Run) Alt() string {
 		if coats > 0 {
 			fmt.Fprintf(&b, ", coated %d×", coats)
 		}
-		fmt.Fprintf(&b, ", from %s to %s.", timeText(first), timeText(last))
+		from := "the start"
+		if first > 0 {
+			from = timeText(first)
+		}
+		fmt.Fprintf(&b, ", from %s to %s.", from, timeText(last))
 	}
 	return b.String()
 }

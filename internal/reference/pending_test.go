@@ -32,17 +32,7 @@ func ownedBy(where string, kinds ...string) map[string]string {
 // own, by file, each with its subject. Whoever builds it takes its forms off
 // here and adds the computation.
 var pendingForms = map[string]map[string]string{
-	"trade.json": {
-		"cost: consumables mold_cost mold_pulls resin_ml resin_per_ml": "cost",
-		"cost: cost_per_pull good_rate":                                "cost",
-		"cost: kit_price kit_us_gal":                                   "cost",
-		"dates: rule":                                                  "calendar files",
-		"planning: copies demold_min handle_min molds":                 "planning",
-		"planning: every pulls":                                        "planning",
-		"planning: high low":                                           "planning",
-		"planning: high low mode":                                      "planning",
-		"planning: molds molds_per_cup":                                "planning",
-	},
+	"trade.json": {},
 	"measured.json": {
 		"bulk_volume": "measured by others",
 	},

@@ -14,7 +14,7 @@ type computes func(entry) (any, error)
 // tradeForms is every form of trade.json that is computed here.
 var tradeForms = func() map[string]computes {
 	all := map[string]computes{}
-	for _, part := range []map[string]computes{shapeForms, fillForms, rubberForms, meshForms, ratioForms, batchForms, fillerForms, practiceForms, limitForms, tintForms, airForms, waterForms, heatForms, survivalForms, dateForms, handbookForms, stockForms} {
+	for _, part := range []map[string]computes{shapeForms, fillForms, rubberForms, meshForms, ratioForms, batchForms, fillerForms, practiceForms, limitForms, tintForms, airForms, waterForms, heatForms, survivalForms, dateForms, handbookForms, stockForms, planForms} {
 		for form := range part {
 			if _, twice := all[form]; twice {
 				panic("form known twice: " + form)
