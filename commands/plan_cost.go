@@ -29,7 +29,8 @@ func (p planCommand) costOptions() []chat.Option {
 		{Name: "material", Help: "what you pour, with its price in its profile", Like: "demo rigid white", Required: true, Suggest: p.library.SuggestMaterial},
 		{Name: "mold", Help: "what you pour it into", Like: "harbor pawn", Required: true, Suggest: p.library.SuggestMold},
 		{Name: "tint", Help: "each tint with its percent of the mix", Like: "brick red 0.5%", Suggest: p.library.SuggestTints},
-		money("tint_price", "price of a gram of tint", "0.40"),
+		money("tint_price", "price of a gram of tint, or of a bottle of tint_pack", "0.40"),
+		{Name: "tint_pack", Help: "what that bottle holds", Like: "50 g", Kind: chat.Measure, Dims: []quantity.Dim{quantity.Mass}, Bare: "g"},
 		money("mold_cost", "what the mold cost, in place of its profile's", "18"),
 		money("consumables", "cups, sticks, gloves and release of one part", "0.05"),
 		money("labor", "an hour of your hands; left out they are free", "15"),
@@ -100,8 +101,8 @@ func (a *costAsk) resin() (err error) {
 func (a *costAsk) tinted(ctx context.Context, lib *library.Library) error {
 	c := a.c
 	if !c.Has("tint") {
-		if c.Has("tint_price") {
-			return fault.New(fault.MissingOption, "tint_price is the price of which tint?").In("tint").Hint(`give the tint with its percent, such as tint:"brick red 0.5%%"`)
+		if c.Has("tint_price") || c.Has("tint_pack") {
+			return fault.New(fault.MissingOption, "of which tint is that the price?").In("tint").Hint(`give the tint with its percent, such as tint:"brick red 0.5%%"`)
 		}
 		return nil
 	}
@@ -126,10 +127,11 @@ func (a *costAsk) tinted(ctx context.Context, lib *library.Library) error {
 		return fault.New(fault.NotFound, "%s has no densities, so a share of its mass can't be told", a.material.Name).In("material").Hint("add density_a and density_b with /material edit")
 	}
 	a.tint = a.batch.MassTotal * load / (1 - load) / float64(a.Cavities)
-	a.Tint = a.tint * c.Value("tint_price", 0)
-	a.steps = working.Add(a.steps, "tint of a part", "M·p/(1 − p)/cavities", working.Definition, "%s g × %s = %s", working.Num(a.tint), working.Num(c.Value("tint_price", 0)), working.Num(a.Tint))
+	price := plan.UnitPrice(c.Value("tint_price", 0), c.Value("tint_pack", 1))
+	a.Tint = a.tint * price
+	a.steps = working.Add(a.steps, "tint of a part", "M·p/(1 − p)/cavities × price of a gram", working.Definition, "%s g × %s = %s", working.Num(a.tint), working.Num(price), working.Num(a.Tint))
 	if !c.Has("tint_price") {
-		a.notes = append(a.notes, fmt.Sprintf("The tint, %s a part, is not counted: give the price of a gram with tint_price.", quantity.Text(a.tint, quantity.Mass, c.By.System())))
+		a.notes = append(a.notes, fmt.Sprintf("The tint, %s a part, is not counted: give tint_price, of a gram or of a bottle of tint_pack.", quantity.Text(a.tint, quantity.Mass, c.By.System())))
 	}
 	return nil
 }

@@ -244,6 +244,10 @@ func TestPlanCost(t *testing.T) {
 	if sum := valued(t, r, "cost_material") + valued(t, r, "cost_mold") + 0.05; !same(sum, cast) || !same(cast/0.9, each) || !(low < each && each < high) {
 		t.Errorf("sum %v, cast %v, good %v (%v to %v)", sum, cast, each, low, high)
 	}
+	gram := valued(t, told(t, d, "ada", `/plan cost material:"demo rigid white" mold:"harbor pawn" tint:"brick red 0.5%" tint_price:0.4`), "cost_tint")
+	if bottle := valued(t, told(t, d, "ada", `/plan cost material:"demo rigid white" mold:"harbor pawn" tint:"brick red 0.5%" tint_price:20 tint_pack:50g`), "cost_tint"); !same(gram, bottle) || gram <= 0 {
+		t.Errorf("tint by the gram %v, by the bottle %v", gram, bottle)
+	}
 	told(t, d, "ada", "/shop set currency:JPY")
 	if r := told(t, d, "ada", `/plan cost material:"demo rigid white" mold:"harbor pawn" mold_cost:1800 scrap:0`); strings.Contains(r.Title, ".") || fact(t, r, "cost_each").Unit != "JPY" {
 		t.Errorf("%q", r.Title)
