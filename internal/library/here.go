@@ -14,7 +14,7 @@ import (
 // named finds the material, the mold and the first tint in an example line.
 var named = map[string]*regexp.Regexp{
 	"material": regexp.MustCompile(`\b(?:material|base):"([^"]*)"`),
-	"mold":     regexp.MustCompile(`\bmold:"([^"]*)"`),
+	"mold":     regexp.MustCompile(`\bmolds?:"([^"]*)"`), // or all of a list
 	"tint":     regexp.MustCompile(`\b(?:tints?|palette):"([^",]*?)(?:,[^"]*| [0-9][^"]*)?"`),
 }
 
@@ -50,7 +50,7 @@ func (l *Library) Here(ctx context.Context, v shop.Viewer, asks []chat.Ask) ([]c
 func onShelf(line string, shelf map[string][]string) (out string, ok bool) {
 	for kind, pattern := range named {
 		at := pattern.FindStringSubmatchIndex(line)
-		if at == nil || slices.Contains(shelf[kind], line[at[2]:at[3]]) {
+		if at == nil || !slices.ContainsFunc(strings.Split(line[at[2]:at[3]], ", "), func(name string) bool { return !slices.Contains(shelf[kind], name) }) {
 			continue
 		}
 		if len(shelf[kind]) == 0 {
