@@ -14,7 +14,10 @@
 // The method is a list of acts, carried out in their order by whoever is free
 // first. A list comes from an event simulation with a simple rule, and is
 // improved by a bounded search with a fixed seed. Which lists are tried depends
-// on nothing but the molds and the copies, and carrying one out is monotone:
-// longer hours and shorter cures never end it later. More people and more molds
-// only add lists. So none of them ever makes a plan later.
+// on the molds, their cures and the copies, not on hours; more people and more
+// molds only add lists, and to carry one out takes no longer with more hands,
+// longer hours or shorter cures. So more people, molds or hours never make a plan
+// later, and its early end is never after its late one. A plan made anew for a
+// shorter cure tries other lists, and may end a little later than the one for the
+// longer cure.
 package plan

@@ -138,13 +138,13 @@ func TestPlansHold(t *testing.T) {
 	})
 }
 
-// More people, more molds, longer hours and shorter cures never end it later.
+// More people, more molds and longer hours never end it later.
 func TestMoreIsNeverLater(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		j := jobs(t)
 		was := made(t, j).Finish.High
 		more := j
-		switch rapid.SampledFrom([]string{"people", "molds", "hours", "cure"}).Draw(t, "what") {
+		switch rapid.SampledFrom([]string{"people", "molds", "hours"}).Draw(t, "what") {
 		case "people":
 			more.People += rapid.IntRange(1, 3).Draw(t, "more people")
 		case "molds":
@@ -155,12 +155,6 @@ func TestMoreIsNeverLater(t *testing.T) {
 			longer := rapid.IntRange(0, 3600).Draw(t, "longer")
 			for _, w := range j.Open {
 				more.Open = append(more.Open, plan.Window{From: max(0, w.From-longer), To: w.To + longer})
-			}
-		case "cure":
-			more.Molds = append([]plan.Mold(nil), j.Molds...)
-			for i := range more.Molds {
-				cure := &more.Molds[i].Cure
-				*cure = plan.Times{Low: cure.Low * 9 / 10, Mid: cure.Mid * 9 / 10, High: cure.High * 9 / 10}
 			}
 		}
 		if now := made(t, more).Finish.High; now > was {
