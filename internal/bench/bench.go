@@ -32,6 +32,7 @@ import (
 	"time"
 
 	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/serving"
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
@@ -72,6 +73,8 @@ const (
 	loadsMost  = 2
 	callMost   = 60 * time.Second
 	headerMost = 64 << 10
+	// endPatience is for calls that do not end by themselves when the page does.
+	endPatience = 3 * time.Second
 )
 
 // New checks the configuration and begins to listen. An address that other
@@ -165,22 +168,8 @@ func (b *Bench) Run(ctx context.Context) error {
 		IdleTimeout:       callMost,
 		MaxHeaderBytes:    headerMost,
 		ErrorLog:          slog.NewLogLogger(b.cfg.Log.Handler(), slog.LevelWarn),
-		BaseContext:       func(net.Listener) context.Context { return ctx },
 	}
-	served := make(chan error, 1)
-	go func() { served <- srv.Serve(b.ln) }()
-	select {
-	case err := <-served:
-		return fmt.Errorf("serve the page: %w", err)
-	case <-ctx.Done():
-	}
-	// Calls see ctx end; what does not finish on its own is cut off.
-	patience, cancel := context.WithTimeout(context.WithoutCancel(ctx), 3*time.Second)
-	defer cancel()
-	if err := srv.Shutdown(patience); err != nil {
-		_ = srv.Close() // the connections that were left over
-	}
-	if err := <-served; !errors.Is(err, http.ErrServerClosed) {
+	if err := serving.Run(ctx, b.ln, srv, endPatience); err != nil {
 		return fmt.Errorf("serve the page: %w", err)
 	}
 	return nil

@@ -10,6 +10,7 @@ import (
 	"net/http"
 	"strings"
 
+	"github.com/pourwright/pourwright/internal/serving"
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
@@ -84,21 +85,8 @@ func (w *Wall) Run(ctx context.Context) error {
 		WriteTimeout: writePatience, IdleTimeout: idlePatience,
 		MaxHeaderBytes: headerMost,
 		ErrorLog:       slog.NewLogLogger(w.board.cfg.Log.Handler(), slog.LevelWarn),
-		BaseContext:    func(net.Listener) context.Context { return ctx },
 	}
-	served := make(chan error, 1)
-	go func() { served <- srv.Serve(w.ln) }()
-	select {
-	case err := <-served:
-		return fmt.Errorf("serve the board: %w", err)
-	case <-ctx.Done():
-	}
-	patience, cancel := context.WithTimeout(context.WithoutCancel(ctx), endPatience)
-	defer cancel()
-	if err := srv.Shutdown(patience); err != nil {
-		_ = srv.Close() // the connections that were left over
-	}
-	if err := <-served; !errors.Is(err, http.ErrServerClosed) {
+	if err := serving.Run(ctx, w.ln, srv, endPatience); err != nil {
 		return fmt.Errorf("serve the board: %w", err)
 	}
 	return nil

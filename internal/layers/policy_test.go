@@ -59,15 +59,16 @@ const policy = `
 
 	# Level 5: edges own time, network and disk.
 	config         < fault
+	serving        <
 	store          < ZERO, CORE, shop
 	store/sqlite   < ZERO, CORE, shop, store
 	store/postgres < ZERO, CORE, shop, store
 	discord        < ZERO, chat
 	console        < ZERO, chat, shop
-	bench          < ZERO, chat, shop
-	board          < ZERO, chat, shop
+	bench          < ZERO, chat, shop, serving
+	board          < ZERO, chat, shop, serving
 	demo           < ZERO, CORE, shop
-	ops            < ZERO, CORE, shop
+	ops            < ZERO, CORE, shop, serving
 
 	# Test helpers, which only tests may import.
 	mesh/meshtest   < ZERO, mesh

@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"github.com/prometheus/client_golang/prometheus/promhttp"
+
+	"github.com/pourwright/pourwright/internal/serving"
 )
 
 // What one look may take, and how many at once. Only an operator's own tools
@@ -63,21 +65,8 @@ func (s *Server) Run(ctx context.Context) error {
 		WriteTimeout: writePatience, IdleTimeout: idlePatience,
 		MaxHeaderBytes: headerMost,
 		ErrorLog:       slog.NewLogLogger(s.log.Handler(), slog.LevelWarn),
-		BaseContext:    func(net.Listener) context.Context { return ctx },
 	}
-	served := make(chan error, 1)
-	go func() { served <- srv.Serve(s.ln) }()
-	select {
-	case err := <-served:
-		return fmt.Errorf("serve health and metrics: %w", err)
-	case <-ctx.Done():
-	}
-	patience, cancel := context.WithTimeout(context.WithoutCancel(ctx), endPatience)
-	defer cancel()
-	if err := srv.Shutdown(patience); err != nil {
-		_ = srv.Close() // the connections that were left over
-	}
-	if err := <-served; !errors.Is(err, http.ErrServerClosed) {
+	if err := serving.Run(ctx, s.ln, srv, endPatience); err != nil {
 		return fmt.Errorf("serve health and metrics: %w", err)
 	}
 	return nil
