@@ -3,11 +3,13 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	mrand "math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -30,6 +32,7 @@ type killing struct {
 	db      *sqlite.DB // beside the program
 	by      shop.Viewer
 	mold    shop.Mold
+	drum    shop.Container // from which every pour is drawn
 	readies int
 	sent    []asked
 	// at is where interactions are posted, "" where they come over the gateway.
@@ -61,11 +64,15 @@ func startKilling(t testing.TB) *killing {
 	})
 	stamp := shop.Stamp{By: k.by, At: time.Now()}
 	warm := 23.0
-	_, err := k.db.AddMaterial(t.Context(), stamp, material.Profile{
+	white, err := k.db.AddMaterial(t.Context(), stamp, material.Profile{
 		Name: "slow white", Family: material.Urethane, Ratio: quantity.Ratio{A: 1, B: 1, By: quantity.ByVolume},
 		DensityA: 1.10, DensityB: 1.02, PotLife: 480, PotLifeMass: 100, PotLifeTemp: &warm, Demold: 2400, DemoldSection: 6,
 	}, true)
 	if err != nil {
+		t.Fatal(err)
+	}
+	drum := shop.Container{MaterialID: white.ID, OpenedOn: stamp.At.UTC().Truncate(24 * time.Hour), ContainerPlan: shop.ContainerPlan{Material: white.Name, Part: "kit", A: 1e6, B: 1e6}}
+	if k.drum, err = k.db.AddContainer(t.Context(), stamp, drum); err != nil {
 		t.Fatal(err)
 	}
 	k.mold, err = k.db.AddMold(t.Context(), stamp, shop.MoldProfile{Name: "block", Family: "condensation", Volume: 20, Cavities: 1, Thickest: 12, Thinnest: 6, ReleaseEvery: 5}, true)
@@ -267,7 +274,28 @@ func (k *killing) checkAcknowledged() (begun, closed int) {
 		}
 	}
 	k.checkPulls()
+	k.checkDraws(slices.Collect(maps.Keys(states)))
 	return begun, closed
+}
+
+// checkDraws wants both parts of each pour taken out of the drum once.
+func (k *killing) checkDraws(pours []int64) {
+	k.Helper()
+	log, err := k.db.ContainerLog(k.Context(), k.by, k.drum.ID, 10000)
+	if err != nil {
+		k.Fatal(err)
+	}
+	var drawn []int64
+	for _, e := range log {
+		if e.What == shop.StockPoured && e.A > 0 && e.B > 0 {
+			drawn = append(drawn, e.Pour)
+		}
+	}
+	slices.Sort(drawn)
+	slices.Sort(pours)
+	if !slices.Equal(drawn, pours) {
+		k.Errorf("out of the drum were taken pours %v, and kept are %v", drawn, pours)
+	}
 }
 
 // checkPulls wants a pull for each pour that is done, and for no other.
