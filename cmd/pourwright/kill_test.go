@@ -189,7 +189,7 @@ func TestPoursSurviveKills(t *testing.T) {
 		rounds = n
 	}
 	t.Run("gateway", func(t *testing.T) { testPoursSurviveKills(t, rounds, "") })
-	t.Run("posted", func(t *testing.T) { testPoursSurviveKills(t, (rounds+1)/2, freeAddress(t)) })
+	t.Run("posted", func(t *testing.T) { testPoursSurviveKills(t, (rounds+3)/4, freeAddress(t)) })
 }
 
 func testPoursSurviveKills(t *testing.T, rounds int, at string) {
