@@ -43,7 +43,7 @@ func (d deps) batchStock(ctx context.Context, c *chat.Call, m shop.Material, nee
 	}
 	var notes []string
 	if !s.choice.Short.Nothing() {
-		notes = append(notes, fmt.Sprintf("In stock is not enough: %s is missing. /stock list shows what there is.", gramsText(c, s.choice.Short)))
+		notes = append(notes, fmt.Sprintf("There is too little in stock: %s short. /stock list shows what there is.", gramsText(c, s.choice.Short)))
 	}
 	for _, id := range s.choice.Past {
 		one, _ := s.shelf.ByID(id)

@@ -98,7 +98,7 @@ func TestStockSealed(t *testing.T) {
 func TestStockGates(t *testing.T) {
 	d := desk(t)
 	march := time.Date(2027, 3, 1, 9, 0, 0, 0, time.UTC).Sub(monday)
-	if r := told(t, d, "ada", `/batch material:"demo rigid white" volume:"2 l"`); !said(r, "In stock is not enough") {
+	if r := told(t, d, "ada", `/batch material:"demo rigid white" volume:"2 l"`); !said(r, "There is too little in stock") {
 		t.Errorf("notes %q", r.Notes)
 	}
 	if r := toldAt(t, d, "ada", march, `/batch material:"demo rigid white" volume:"20 ml"`); !said(r, "past its date since 20 Feb 2027") {
