@@ -24,7 +24,7 @@ type supply struct {
 // supplied looks for a batch in stock; nil where no container of the material
 // is kept.
 func (d deps) supplied(ctx context.Context, c *chat.Call, m shop.Material, need stock.Amount) (*supply, error) {
-	shelf, err := library.StockSeen(ctx, c, d.Stock, d.Materials)
+	shelf, err := library.StockOf(ctx, c, d.Stock, d.Materials, m)
 	if err != nil {
 		return nil, err
 	}
@@ -114,7 +114,7 @@ func (s *supply) notes(ctx context.Context, c *chat.Call, from shop.Stock, mater
 	if !s.choice.Short.Nothing() {
 		notes = append(notes, fmt.Sprintf("%s more was not there by the book: weigh the jugs and say /stock use with left:.", gramsText(c, s.choice.Short)))
 	}
-	shelf, err := library.StockSeen(ctx, c, from, materials)
+	shelf, err := library.StockOf(ctx, c, from, materials, s.m)
 	if err != nil {
 		return nil, err
 	}

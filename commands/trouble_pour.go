@@ -60,14 +60,17 @@ func (t troubleCommand) bookOf(ctx context.Context, c *chat.Call, p shop.Pour) (
 // jugDays is how long the jug that a pour drew from had been open then, the
 // oldest of several; nil where the shelf does not tell.
 func (t troubleCommand) jugDays(ctx context.Context, c *chat.Call, p shop.Pour) (*float64, error) {
-	all, err := t.Stock.Containers(ctx, c.By)
+	if p.MaterialID == 0 {
+		return nil, nil
+	}
+	all, err := t.Stock.Containers(ctx, c.By, p.MaterialID)
 	if err != nil {
 		return nil, fmt.Errorf("list containers: %w", err)
 	}
 	const most = 500 // entries of one container; a jug holds fewer pours
 	var oldest *float64
 	for _, one := range all {
-		if p.MaterialID == 0 || one.MaterialID != p.MaterialID || one.OpenedOn.IsZero() {
+		if one.OpenedOn.IsZero() {
 			continue
 		}
 		log, err := t.Stock.ContainerLog(ctx, c.By, one.ID, most)

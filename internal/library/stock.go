@@ -43,6 +43,29 @@ func StockSeen(ctx context.Context, c *chat.Call, from shop.Stock, materials sho
 	return s, nil
 }
 
+// StockOf reads what there is of one material, and of what it was adopted from.
+func StockOf(ctx context.Context, c *chat.Call, from shop.Stock, materials shop.Materials, m shop.Material) (Stock, error) {
+	s := Stock{profiles: map[int64]shop.Material{m.ID: m}, today: stock.Day(c.At, c.By.Zone()), viewer: c.By}
+	ids := []int64{m.ID}
+	if m.Origin.ID != 0 {
+		ids = append(ids, m.Origin.ID)
+	}
+	var err error
+	if s.All, err = from.Containers(ctx, c.By, ids...); err != nil {
+		return s, fmt.Errorf("list containers: %w", err)
+	}
+	if !slices.ContainsFunc(s.All, func(one shop.Container) bool { return one.MaterialID != m.ID }) {
+		return s, nil
+	}
+	switch origin, err := materials.Material(ctx, c.By, m.Origin.ID, 0); {
+	case err == nil:
+		s.profiles[origin.ID] = origin
+	case fault.As(err) == nil: // else it is gone, or out of sight
+		return s, fmt.Errorf("fetch the origin of a material: %w", err)
+	}
+	return s, nil
+}
+
 // Profile is that of a container's material; ok is false once that is gone, or
 // out of sight.
 func (s Stock) Profile(c shop.Container) (shop.Material, bool) {

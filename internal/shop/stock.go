@@ -91,8 +91,8 @@ type ContainerChange struct {
 // and draws from it; the rest is its owner's alone (else fault.NotAllowed).
 type Stock interface {
 	// Containers lists those in sight that are not finished, and the viewer's
-	// own finished ones, by number.
-	Containers(ctx context.Context, v Viewer) ([]Container, error)
+	// own finished ones, by number: of the materials with these ids, or of all.
+	Containers(ctx context.Context, v Viewer, of ...int64) ([]Container, error)
 	// ContainerLog lists what happened to one, newest first.
 	ContainerLog(ctx context.Context, v Viewer, id int64, most int) ([]StockEvent, error)
 	// AddContainer keeps a new one; it takes the plan, the material, the day it

@@ -14,63 +14,51 @@ import (
 
 const containerColumns = "r.id, r.owner, o.name, r.shared, r.shop, r.created_at, coalesce(r.material, 0), r.plan, r.opened_on, coalesce(r.finished_at, 0), coalesce(r.due, 0)"
 
-// readContainer scans containerColumns.
-func readContainer(scan func(...any) error) (c shop.Container, err error) {
-	var created, finished int64
-	var opened *int64
-	var plan string
-	err = scan(&c.ID, &c.Owner, &c.OwnerOf, &c.Shared, &c.Shop, &created, &c.MaterialID, &plan, &opened, &finished, &c.Call)
-	if err != nil {
-		return c, fmt.Errorf("scan container: %w", err)
-	}
-	c.Version, c.Created, c.Edited, c.Finished = 1, instant(created), instant(created), sometime(finished)
-	if opened != nil {
-		c.OpenedOn = instant(*opened)
-	}
-	if err := json.Unmarshal([]byte(plan), &c.ContainerPlan); err != nil {
-		return c, fmt.Errorf("plan of container %d: %w", c.ID, err)
-	}
-	return c, nil
-}
+// drawColumns are those of what was drawn, beside them.
+const drawColumns = "coalesce(w.what, ''), coalesce(w.a, 0), coalesce(w.b, 0), coalesce(w.created_at, 0)"
 
 // Containers fills shop.Stock, as do the methods below and in draws.go.
-func (s *Store) Containers(ctx context.Context, v shop.Viewer) (all []shop.Container, err error) {
-	err = s.snapshot(ctx, func(q *session) error {
-		all, err = q.containersSeen(ctx, v, "AND (r.finished_at IS NULL OR r.owner = ?) ORDER BY r.id", int64(v.Member.ID))
-		return err
-	})
-	return kept(all, err)
+func (s *Store) Containers(ctx context.Context, v shop.Viewer, of ...int64) ([]shop.Container, error) {
+	rest, args := "AND (r.finished_at IS NULL OR r.owner = ?)", []any{int64(v.Member.ID)}
+	if len(of) > 0 {
+		rest += " AND r.material IN (" + marks(len(of)) + ")"
+		for _, id := range of {
+			args = append(args, id)
+		}
+	}
+	return s.reading().containersSeen(ctx, v, rest, args...)
 }
 
-// containersSeen reads containers with what was drawn from them.
+// containersSeen reads containers with what was drawn from them, by number.
 func (q *session) containersSeen(ctx context.Context, v shop.Viewer, rest string, args ...any) (all []shop.Container, err error) {
-	place := map[int64]int{}
-	err = q.each(ctx, containers.seen(v, containerColumns, rest, args...), func(scan func(...any) error) error {
-		c, err := readContainer(scan)
-		place[c.ID] = len(all)
-		all = append(all, c)
-		return err
-	})
-	if err != nil {
-		return nil, fmt.Errorf("list containers: %w", err)
-	}
-	only, one := "", []any{}
-	if len(all) == 1 {
-		only, one = "AND r.id = ? ", []any{all[0].ID}
-	}
-	err = q.each(ctx, containers.seenParts(v, draws, "container", "r.id, w.what, w.a, w.b, w.created_at", only+"ORDER BY w.id", one...), func(scan func(...any) error) error {
-		var of, at int64
+	st := containers.seenWhole(v, draws, "container", containerColumns+", "+drawColumns, rest+" ORDER BY r.id, w.id", args...)
+	err = q.each(ctx, st, func(scan func(...any) error) error {
+		var c shop.Container
+		var created, finished, at int64
+		var opened *int64
+		var plan string
 		var e shop.StockEvent
-		if err := scan(&of, &e.What, &e.A, &e.B, &at); err != nil {
-			return err
+		err := scan(&c.ID, &c.Owner, &c.OwnerOf, &c.Shared, &c.Shop, &created, &c.MaterialID, &plan, &opened, &finished, &c.Call, &e.What, &e.A, &e.B, &at)
+		if err != nil {
+			return fmt.Errorf("scan container: %w", err)
 		}
-		if i, ok := place[of]; ok {
-			count(&all[i], e, instant(at))
+		if len(all) == 0 || all[len(all)-1].ID != c.ID {
+			c.Version, c.Created, c.Edited, c.Finished = 1, instant(created), instant(created), sometime(finished)
+			if opened != nil {
+				c.OpenedOn = instant(*opened)
+			}
+			if err := json.Unmarshal([]byte(plan), &c.ContainerPlan); err != nil {
+				return fmt.Errorf("plan of container %d: %w", c.ID, err)
+			}
+			all = append(all, c)
+		}
+		if e.What != "" {
+			count(&all[len(all)-1], e, instant(at))
 		}
 		return nil
 	})
 	if err != nil {
-		return nil, fmt.Errorf("read what was drawn: %w", err)
+		return nil, fmt.Errorf("list containers: %w", err)
 	}
 	return all, nil
 }

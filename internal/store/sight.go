@@ -133,6 +133,17 @@ func (k kind) seenParts(v shop.Viewer, w kind, column, columns, rest string, arg
 	}
 }
 
+// seenWhole is seenParts with the records too on which nothing hangs: there the
+// columns of w are null.
+func (k kind) seenWhole(v shop.Viewer, w kind, column, columns, rest string, args ...any) statement {
+	rule, by := k.visible(v, "r")
+	return statement{
+		text: "SELECT " + columns + " FROM " + k.table + " r JOIN member o ON o.id = r.owner LEFT JOIN " +
+			w.table + " w ON w." + column + " = r.id AND w.owner = r.owner AND w.removed_at IS NULL WHERE " + rule + " " + rest,
+		args: slices.Concat(by, args),
+	}
+}
+
 // change sets columns of the viewer's own records; before holds the values of
 // set, args those of rest.
 func (k kind) change(v shop.Viewer, set string, before []any, rest string, args ...any) statement {

@@ -37,6 +37,7 @@ func TestStatementsCarryTheRule(t *testing.T) {
 			"counts":         {k.counts(v), "owner = ?"},
 			"seenWith":       {k.seenWith(v, pours, "pour", "r.id", ""), visible},
 			"seenParts":      {k.seenParts(v, pulls, "mold", "r.id", ""), visible},
+			"seenWhole":      {k.seenWhole(v, pulls, "mold", "r.id", ""), visible},
 			"held":           {k.held(v, "r.id", ""), "r.owner = ?"},
 			"heldBare":       {k.heldBare(v, "r.id", ""), "r.owner = ?"},
 			"forget":         {k.forget(v, ""), "owner = ?"},

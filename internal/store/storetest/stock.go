@@ -96,6 +96,13 @@ func stockKept(t *testing.T, open Open) {
 	if _, err = w.AddContainer(w.ctx, by(w.ada), shop.Container{MaterialID: 999}); !fault.Is(err, fault.NotFound) {
 		t.Errorf("of no material: %v", err)
 	}
+	other := w.add(w.ada, "amber", true)
+	if all, err := w.Containers(w.ctx, w.ada, other.ID); err != nil || len(all) != 0 {
+		t.Errorf("of another material: %+v, %v", all, err)
+	}
+	if all, err := w.Containers(w.ctx, w.ada, other.ID, c.MaterialID); err != nil || len(all) != 1 || all[0].ID != c.ID {
+		t.Errorf("of two materials: %+v, %v, want the one", all, err)
+	}
 	if err := w.RemoveContainer(w.ctx, by(w.ada), c.ID); err != nil {
 		t.Fatal(err)
 	}
