@@ -32,7 +32,9 @@ func (noTints) Tints(context.Context, shop.Viewer) ([]shop.Tint, error)         
 func (noFormulas) Formulas(context.Context, shop.Viewer) ([]shop.Formula, error)    { return nil, nil }
 func (noPours) Pours(context.Context, shop.Viewer, int) ([]shop.Pour, error)        { return nil, nil }
 
-func (noStock) Containers(context.Context, shop.Viewer, ...int64) ([]shop.Container, error) { return nil, nil }
+func (noStock) Containers(context.Context, shop.Viewer, ...int64) ([]shop.Container, error) {
+	return nil, nil
+}
 
 func paperBooks() shop.Books {
 	return shop.Books{Materials: noMaterials{}, Molds: noMolds{}, Tints: noTints{}, Formulas: noFormulas{}, Pours: noPours{}, Stock: noStock{}, Bulk: noBulk{}}
