@@ -8,7 +8,6 @@ import (
 	"net"
 	"strings"
 
-	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/store"
 )
 
@@ -25,7 +24,7 @@ func (db *DB) checkServer(ctx context.Context) store.Finding {
 	err := db.eng.Reader.QueryRowContext(ctx, `SELECT current_setting('server_version'),
 		coalesce((SELECT ssl FROM pg_stat_ssl WHERE pid = pg_backend_pid()), false)`).Scan(&version, &encrypted)
 	if err != nil {
-		return failing("the server does not answer", translate(err))
+		return store.Failing("the server does not answer", translate(err))
 	}
 	f := store.Finding{What: fmt.Sprintf("Postgres %s, %s", version, db.Path()), OK: true}
 	if !encrypted && !db.near() {
@@ -44,10 +43,10 @@ func (db *DB) near() bool {
 func (db *DB) checkSchema(ctx context.Context) store.Finding {
 	h, err := readHeader(ctx, db.eng.Reader)
 	if err != nil {
-		return failing("schema can't be read", translate(err))
+		return store.Failing("schema can't be read", translate(err))
 	}
 	if upToDate, err := h.judge(); err != nil || !upToDate {
-		return failing(fmt.Sprintf("schema %d is not the one of this program", h.version), err)
+		return store.Failing(fmt.Sprintf("schema %d is not the one of this program", h.version), err)
 	}
 	return store.Finding{What: fmt.Sprintf("schema %d, up to date", h.version), OK: true}
 }
@@ -63,7 +62,7 @@ func (db *DB) checkWrite(ctx context.Context) store.Finding {
 		err = errors.Join(err, tx.Rollback())
 	}
 	if err != nil {
-		return failing("records can't be written", translate(err))
+		return store.Failing("records can't be written", translate(err))
 	}
 	return store.Finding{What: "records can be written", OK: true}
 }
@@ -75,7 +74,7 @@ func (db *DB) checkKept(ctx context.Context) store.Finding {
 		WHERE name IN ('fsync', 'synchronous_commit', 'full_page_writes') AND setting = 'off'`).Scan(&off)
 	switch {
 	case err != nil:
-		return failing("the server's settings can't be read", translate(err))
+		return store.Failing("the server's settings can't be read", translate(err))
 	case off.Valid:
 		return store.Finding{What: "the server's " + off.String + " is off: a crash can lose what was answered", Do: "set it to on"}
 	}
@@ -89,19 +88,9 @@ func (db *DB) checkOwner(ctx context.Context) store.Finding {
 		WHERE schemaname = current_schema() AND NOT pg_has_role(tableowner, 'USAGE')`).Scan(&others)
 	switch {
 	case err != nil:
-		return failing("the owner of the tables can't be read", translate(err))
+		return store.Failing("the owner of the tables can't be read", translate(err))
 	case others > 0:
 		return store.Finding{What: "the tables belong to another user: what members erase stays in their files", Do: "let the user own its tables (ALTER TABLE … OWNER TO …)"}
 	}
 	return store.Finding{What: "the tables are this user's own", OK: true}
-}
-
-// failing is a finding of an error, in its own words where it has some.
-func failing(what string, err error) store.Finding {
-	f := store.Finding{What: what, Do: "look at the log"}
-	if told := fault.As(err); told != nil {
-		f.What += ": " + told.Message
-		f.Do = told.HintText()
-	}
-	return f
 }

@@ -37,17 +37,17 @@ func (db *DB) checkMode() store.Finding {
 func (db *DB) checkSchema(ctx context.Context) store.Finding {
 	h, err := readHeader(ctx, db.eng.Reader)
 	if err != nil {
-		return failing("schema can't be read", translate(err))
+		return store.Failing("schema can't be read", translate(err))
 	}
 	if upToDate, err := h.judge(); err != nil || !upToDate {
-		return failing(fmt.Sprintf("schema %d is not the one of this program", h.version), err)
+		return store.Failing(fmt.Sprintf("schema %d is not the one of this program", h.version), err)
 	}
 	return store.Finding{What: fmt.Sprintf("schema %d, up to date", h.version), OK: true}
 }
 
 func (db *DB) checkSound(ctx context.Context) store.Finding {
 	if err := db.examine(ctx); err != nil {
-		f := failing("records are damaged", err)
+		f := store.Failing("records are damaged", err)
 		f.Do = "stop the program and restore a backup with restore FILE; the damaged file is kept beside"
 		return f
 	}
@@ -96,7 +96,7 @@ func (db *DB) checkWrite(ctx context.Context) store.Finding {
 		err = errors.Join(err, tx.Rollback())
 	}
 	if err != nil {
-		return failing("records can't be written", translate(err))
+		return store.Failing("records can't be written", translate(err))
 	}
 	return store.Finding{What: "records can be written", OK: true}
 }
@@ -105,21 +105,11 @@ func (db *DB) checkWrite(ctx context.Context) store.Finding {
 func (db *DB) checkJournal(ctx context.Context) store.Finding {
 	var mode string
 	if err := db.eng.Reader.QueryRowContext(ctx, "PRAGMA journal_mode").Scan(&mode); err != nil {
-		return failing("journal can't be read", translate(err))
+		return store.Failing("journal can't be read", translate(err))
 	}
 	if mode != "wal" {
 		return store.Finding{What: "journal mode is " + mode + " where it should be wal",
 			Do: "keep the database on a disk of this machine, not in a shared folder"}
 	}
 	return store.Finding{What: "write-ahead log in use", OK: true}
-}
-
-// failing is a finding of an error, in its own words where it has some.
-func failing(what string, err error) store.Finding {
-	f := store.Finding{What: what, Do: "look at the log"}
-	if told := fault.As(err); told != nil {
-		f.What += ": " + told.Message
-		f.Do = told.HintText()
-	}
-	return f
 }
