@@ -3,6 +3,7 @@ package main
 import (
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -15,8 +16,8 @@ type atTerminal struct {
 	home    string
 	path    string // of the database
 	x       *terminal
-	from    int      // of the screen: where what comes now begins
-	screens []string // of earlier runs
+	from    int       // of the screen: where what comes now begins
+	earlier []*output // of runs before this one
 }
 
 func (a *atTerminal) begin() {
@@ -37,14 +38,17 @@ func (a *atTerminal) fallen() {
 	if err := a.x.cmd.Wait(); err == nil || err.Error() != "signal: killed" {
 		a.Fatalf("it ended with %v, and was to be killed; the screen is:\n%s", err, a.x.screen)
 	}
-	a.screens = append(a.screens, a.screen())
-	a.x.screen = &output{} // of a program that is gone
+	// Its last words may still be on their way to the screen it had.
+	a.earlier = append(a.earlier, a.x.screen)
+	a.x.screen = &output{}
 }
 
 var control = regexp.MustCompile("\x1b\\[[0-9;?]*[A-Za-z]")
 
 // screen is all that came, without the terminal's control.
-func (a *atTerminal) screen() string { return control.ReplaceAllString(a.x.screen.String(), "") }
+func (a *atTerminal) screen() string { return plain(a.x.screen) }
+
+func plain(screen *output) string { return control.ReplaceAllString(screen.String(), "") }
 
 // find waits for a pattern in what came since a.from.
 func (a *atTerminal) find(pattern string) (match []string, all string) {
@@ -93,8 +97,8 @@ func (a *atTerminal) called(want string) string {
 func (a *atTerminal) calls(about string) int {
 	call := regexp.MustCompile(`[\r\n](?:Reminder: )?` + loosely(about))
 	n := 0
-	for _, screen := range append(a.screens, a.screen()) {
-		n += len(call.FindAllString(screen, -1))
+	for _, screen := range append(slices.Clone(a.earlier), a.x.screen) {
+		n += len(call.FindAllString(plain(screen), -1))
 	}
 	return n
 }

@@ -64,7 +64,8 @@ func openTry(t *testing.T, home, program string, environ []string, flags ...stri
 	if err != nil {
 		t.Fatal(err)
 	}
-	x := &terminal{t: t, person: person, screen: &output{}, before: *before, tty: tty}
+	screen := &output{}
+	x := &terminal{t: t, person: person, screen: screen, before: *before, tty: tty}
 	x.cmd = exec.Command(program, append([]string{"try"}, flags...)...)
 	x.cmd.Stdin, x.cmd.Stdout, x.cmd.Stderr = tty, tty, tty
 	x.cmd.SysProcAttr = &syscall.SysProcAttr{Setsid: true, Setctty: true}
@@ -77,7 +78,7 @@ func openTry(t *testing.T, home, program string, environ []string, flags ...stri
 		buf := make([]byte, 4096)
 		for {
 			n, err := person.Read(buf)
-			_, _ = x.screen.Write(buf[:n])
+			_, _ = screen.Write(buf[:n])
 			if err != nil {
 				return
 			}
