@@ -277,8 +277,6 @@ func testSlowAnswers(t *testing.T, begin way) {
 	}
 }
 
-// TestSlowService wants an answer within the service's time although its REST
-// side drags, and no second answer when the first was lost on the way.
 // What a program answered before it fell stands: the next one, which hears the
 // same call again and finds it carried out, says so to who asked alone.
 func TestSecondDeliveryTakesNoAnswerAway(t *testing.T) {
@@ -312,6 +310,47 @@ func testSecondDeliveryTakesNoAnswerAway(t *testing.T, begin way) {
 	}
 }
 
+// That an answer was announced is no answer: who hears the same call again and
+// finds it carried out lets nothing follow before it, and takes its place where
+// it does not come. The true answer stands in the end if it comes after all.
+func TestSecondDeliveryAnswersWhatWasAnnounced(t *testing.T) {
+	bothWays(t, testSecondDeliveryAnswersWhatWasAnnounced)
+}
+
+func testSecondDeliveryAnswersWhatWasAnnounced(t *testing.T, begin way) {
+	s := fake.Start(t)
+	first := begin(t, s, nil)
+	first.bench.hold = make(chan struct{})
+	call := slash(t, first, "hold")
+	e := first.Send(call)
+	for deadline := time.Now().Add(5 * time.Second); e.Kind() == 0 && time.Now().Before(deadline); {
+		time.Sleep(5 * time.Millisecond)
+	}
+	second := begin(t, s, nil)
+	second.bench.hold, second.bench.refusal = make(chan struct{}), shop.ErrRepeat
+	s.AwaitReady(2)
+	s.Redeliver(call, e)
+	for deadline := time.Now().Add(5 * time.Second); len(s.Requests(routeCallback)) < 2 && time.Now().Before(deadline); {
+		time.Sleep(5 * time.Millisecond)
+	}
+	close(second.bench.hold)
+	if told := e.AwaitFollowup(0); told == nil || !told.Ephemeral || !strings.Contains(told.Text(), "carried out already") {
+		t.Errorf("who asked is told %+v", told)
+	}
+	if shown := e.Await(); !shown.Edited || !strings.Contains(shown.Text(), "only who asked can see why") {
+		t.Errorf("the announced message is now %+v", shown)
+	}
+	close(first.bench.hold)
+	if err := first.stop(); err != nil {
+		t.Fatal(err)
+	}
+	if shown := e.Await(); !strings.Contains(shown.Text(), "Done waiting") {
+		t.Errorf("in the end it is %+v", shown)
+	}
+}
+
+// TestSlowService wants an answer within the service's time although its REST
+// side drags, and no second answer when the first was lost on the way.
 func TestSlowService(t *testing.T) { bothWays(t, testSlowService) }
 
 func testSlowService(t *testing.T, begin way) {

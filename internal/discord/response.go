@@ -18,7 +18,8 @@ type response struct {
 	until time.Time
 	// announced is set once a deferral was sent, whatever came of it.
 	announced bool
-	// answered is set where the service has an answer from an earlier delivery.
+	// answered is set where another delivery has answered, or at least said that
+	// it will.
 	answered bool
 }
 
@@ -66,7 +67,7 @@ func (r *response) finish(ctx context.Context, ans chat.Answer) error {
 	if ans.Fault == nil && ans.Reply == nil {
 		ans = refused(fault.New(fault.Internal, "something broke on our side").Hint("try again"))
 	}
-	if ans.Repeat && !r.answered {
+	if ans.Repeat || r.answered && ans.Fault != nil {
 		r.yield(ctx)
 	}
 	if r.answered && ans.Fault != nil {
@@ -107,8 +108,11 @@ func (r *response) yield(ctx context.Context) {
 		r.answered = true
 		return
 	}
-	m, err := r.rest.original(ctx, r.i)
-	r.answered = err == nil && m.Flags&flagLoading == 0
+	// That somebody announced an answer is no answer: nothing may follow it before
+	// it is there, and where it does not come, this one takes its place.
+	if m, err := r.rest.original(ctx, r.i); err == nil {
+		r.answered = m.Flags&flagLoading == 0
+	}
 }
 
 // replaces says whether an answer takes the place of the message that was
