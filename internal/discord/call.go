@@ -201,7 +201,7 @@ func (r *rest) openDirect(ctx context.Context, user string) (string, error) {
 		ID string `json:"id"`
 	}
 	err := r.do(ctx, &call{method: http.MethodPost, pattern: directPattern, path: directPattern,
-		nonced: true, body: directChannel{Recipient: user}}, &c)
+		whom: user, nonced: true, body: directChannel{Recipient: user}}, &c)
 	if err == nil && !isSnowflake(c.ID) {
 		err = errors.New("the service gave no channel")
 	}

@@ -3,6 +3,7 @@ package discord
 import (
 	"context"
 	"net/http"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -106,6 +107,27 @@ func TestSendOutcomes(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// That one member takes no direct messages is remembered of that member, and
+// keeps nothing from the others.
+func TestSendRefusedByOneMember(t *testing.T) {
+	service := fake.Start(t)
+	g := caller(t, service)
+	service.Inject(fake.Fault{Route: "POST /users/@me/channels", Status: http.StatusForbidden, Body: `{"code":50278,"message":"no mutual guilds"}`})
+	for key := range 2 {
+		if got, err := g.Send(t.Context(), reminder(strconv.Itoa(key), "")); got != chat.Refused || err == nil {
+			t.Errorf("who takes none, call %d: %v, %v; want refused", key, got, err)
+		}
+	}
+	other := reminder("3", "")
+	other.MemberKey = keyPrefix + asker
+	if got, err := g.Send(t.Context(), other); got != chat.Shown || err != nil {
+		t.Errorf("another member: %v, %v; want shown", got, err)
+	}
+	if n := len(service.Requests("POST /users/@me/channels")); n != 2 {
+		t.Errorf("asked %d times, want once for each member", n)
 	}
 }
 

@@ -99,6 +99,8 @@ type call struct {
 	// hook marks interaction and webhook routes: they carry no bot token and
 	// stand outside the global limit.
 	hook bool
+	// whom is the user that the body names, where the path is the same for all.
+	whom string
 	// nonced marks a POST that the service itself guards against repeats.
 	nonced bool
 	body   any

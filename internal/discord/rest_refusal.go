@@ -55,8 +55,8 @@ func (l *refusalLog) check(c *call, now time.Time) error {
 	return nil
 }
 
-// remember keeps a 403 for its method and path, and a webhook's 404 for all
-// that belongs to that webhook.
+// remember keeps a 403 for its method, path and user, and a webhook's 404 for
+// all that belongs to that webhook.
 func (l *refusalLog) remember(c *call, e *APIError, now time.Time) {
 	var key string
 	switch {
@@ -86,7 +86,9 @@ func (l *refusalLog) sweep(now time.Time) {
 	}
 }
 
-func pathKey(c *call) string { return c.method + " " + c.path }
+// pathKey tells calls apart by what they are about: one user who takes no
+// messages closes no route to the others.
+func pathKey(c *call) string { return c.method + " " + c.path + " " + c.whom }
 
 // hookKey joins all routes of one interaction token; a bot route has none.
 func hookKey(c *call) string {
