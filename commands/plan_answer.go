@@ -60,6 +60,7 @@ func (p planCommand) reply(ctx context.Context, r *runPlan) (*chat.Reply, error)
 	}
 	out.Actions = append(out.Actions, chat.Action{Label: "Something changed", Do: chat.DoForm, Form: "changed", Line: planLine(c, "replan", map[string]string{"since": r.began(), "start": ""})})
 	out.Actions = append(append(out.Actions, r.coatAction()...), way.actions...)
+	out.Actions = append(out.Actions, r.stock.action(c)...)
 	return out, nil
 }
 
@@ -113,8 +114,7 @@ func (r *runPlan) facts() []chat.Fact {
 		facts = append(facts, chat.Fact{Key: "in_time", Label: "In time", Value: r.meets(), Text: text})
 	}
 	facts = append(facts, r.between("first_demold", "First ones out", r.First),
-		chat.Whole("pours", "Pours", r.Pours, fmt.Sprintf("%d, of up to %s each", r.Pours, quantity.Count(r.job.PerCup, "mold", "molds"))),
-		chat.Whole("fills", "Fillings of a mold", r.Fills, fmt.Sprint(r.Fills)))
+		chat.Whole("pours", "Pours", r.Pours, fmt.Sprintf("%d, of up to %s each", r.Pours, quantity.Count(r.job.PerCup, "mold", "molds"))))
 	if r.weighed() {
 		weigh := func(key, label string, of func(forecast.Batch) float64) chat.Fact {
 			v, half := r.onScale(r.total(of)), step/2*float64(r.cupsCount())
@@ -126,15 +126,21 @@ func (r *runPlan) facts() []chat.Fact {
 		facts = append(facts, chat.Num("volume_a", "Part A in all", r.total(func(b forecast.Batch) float64 { return b.VolumeA }), quantity.Volume, sys),
 			chat.Num("volume_b", "Part B in all", r.total(func(b forecast.Batch) float64 { return b.VolumeB }), quantity.Volume, sys))
 	}
+	if r.stock != nil {
+		facts = append(facts, r.stock.facts(r.c)...)
+	}
 	facts = append(facts, chat.Whole("release_coats", "Release coats", r.Coats, fmt.Sprint(r.Coats)))
 	if each, ok := r.costEach(); ok {
 		facts = append(facts, each)
 	}
-	facts = append(facts, chat.Whole("spares", "Spares among them", r.spares, fmt.Sprintf("%d, for %s spoiled", r.spares, quantity.Percent(r.scrap))),
+	facts = append(facts, chat.Whole("fills", "Fillings of a mold", r.Fills, fmt.Sprint(r.Fills)), chat.Whole("spares", "Spares among them", r.spares, fmt.Sprintf("%d, for %s spoiled", r.spares, quantity.Percent(r.scrap))),
 		chat.Whole("cups", "Cups", r.cupsCount(), fmt.Sprint(r.cupsCount())))
 	for i, a := range r.tints {
 		grams := r.total(func(b forecast.Batch) float64 { return r.tintOf(b)[i].grams })
 		facts = append(facts, chat.Num(fmt.Sprintf("tint_%d", i+1), library.Capital(a.Name), grams, quantity.Mass, sys))
+	}
+	if r.stock != nil {
+		facts = append(facts, r.stock.more(r.c)...)
 	}
 	f := r.Finish
 	return append(facts, chat.Num("run_time", "From start to end", float64(f.Mid), quantity.Time, sys).Between(float64(f.Low), float64(f.High)),
@@ -189,7 +195,7 @@ func wholeLife(m shop.Mold, o library.Outlook) quantity.Range {
 // told are the notes: what presses, what the run rests on, each default.
 func (r *runPlan) told() []string {
 	c, sys := r.c, r.c.By.System()
-	notes := r.hazards()
+	notes := append(r.hazards(), r.stockNotes()...)
 	notes = append(notes, r.coatNotes()...)
 	notes = append(notes, r.lifeNotes()...)
 	notes = append(notes, fmt.Sprintf("Times are by the long end of the cure: %s in the mold, nine pours in ten are ready and cool by then. Try the sprue before you take one out; the bulletin wins.",
@@ -319,5 +325,8 @@ func (r *runPlan) working() (steps []working.Step) {
 	steps = working.Add(steps, "release coats", "before each pull that comes after the last a coat is good for", "common practice, no source", "%d in the run, each good for %s", r.Coats, pullsOf(moldcare.ReleaseEvery))
 	steps = working.Add(steps, "the plan", "lists of acts from an event simulation, bettered by small changes with a fixed seed; each act by whoever is free first", "list scheduling; waiting times after Kiefer and Wolfowitz 1955, from memory",
 		"%d acts, last out after %d, %d and %d s", len(r.Steps), r.Finish.Low, r.Finish.Mid, r.Finish.High)
+	if r.stock != nil {
+		steps = r.stock.working(steps)
+	}
 	return working.Add(steps, "the bound", "the larger of the least work over the hands, and of each mold filled alone again and again", working.Definition, "%d s, so the plan is at most %s longer than the best", r.Bound, quantity.Percent(r.Gap()))
 }

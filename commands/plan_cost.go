@@ -47,8 +47,9 @@ type costAsk struct {
 	material shop.Material
 	mold     shop.Mold
 	batch    mix.Batch
-	tint     float64 // g a part
-	seconds  float64 // of hands, a part
+	tint     float64   // g a part
+	seconds  float64   // of hands, a part
+	stock    *runStock // nil where nothing of the material is kept
 	notes    []string
 	steps    []working.Step
 }
@@ -77,6 +78,9 @@ func (p planCommand) cost(ctx context.Context, c *chat.Call) (*chat.Reply, error
 	}
 	a.hands()
 	if err = p.scrapOf(ctx, a); err != nil {
+		return nil, err
+	}
+	if err = p.stockOf(ctx, a); err != nil {
 		return nil, err
 	}
 	return a.reply(), nil
@@ -230,7 +234,8 @@ func (a *costAsk) reply() *chat.Reply {
 		chat.Share("scrap", "Spoiled", a.Scrap), chat.Num("hand_time", "Hands, a part", math.Round(a.seconds), quantity.Time, c.By.System()))
 	a.steps = working.Add(a.steps, "a part as cast", "resin + tint + mold + consumables + hands", working.Definition, "%s, shown lines rounded so that they add up to %s", working.Num(out.Each.Mid*(1-a.Scrap)), out.Cast)
 	a.steps = working.Add(a.steps, "a good part", "cost/(1 − scrap)", working.Definition, "%s/(1 − %s) = %s", working.Num(out.Each.Mid*(1-a.Scrap)), working.Num(a.Scrap), working.Num(out.Each.Mid))
-	notes := append([]string{"Nobody's selling price: rent, heat, postage, tax and the time to sell it are not in it."}, a.notes...)
+	facts = append(facts, a.stockFacts()...)
+	notes := append(append(a.stockNotes(), "Nobody's selling price: rent, heat, postage, tax and the time to sell it are not in it."), a.notes...)
 	return &chat.Reply{Title: title, Facts: facts, Notes: notes, Working: a.steps,
 		Actions: []chat.Action{{Label: "How much A and B", Line: chat.FormatLine("batch", map[string]string{"material": c.Meant("material"), "mold": c.Meant("mold")}, []string{"material", "mold"})},
 			{Label: "How long the mold lasts", Line: chat.FormatLine("mold life", map[string]string{"mold": c.Meant("mold")}, nil)}}}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/fault"
@@ -23,6 +24,9 @@ type runPlan struct {
 	chores []chore
 	inside []int     // molds whose coat falls inside the run
 	ahead  plan.Plan // with those coats before the first pour, where there are any
+
+	stock    *runStock // nil where nothing of the material is kept
+	pouredAt []time.Time
 }
 
 func (p planCommand) run(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
@@ -61,6 +65,9 @@ func (p planCommand) planned(ctx context.Context, r *runAsk) (*runPlan, error) {
 		}
 	}
 	if err := p.mixed(ctx, out); err != nil {
+		return nil, err
+	}
+	if err := p.stocked(ctx, out); err != nil {
 		return nil, err
 	}
 	out.chores = out.choresOf()

@@ -47,11 +47,7 @@ func (s stockCommand) reorder(ctx context.Context, c *chat.Call) (*chat.Reply, e
 		return nil, err
 	}
 	p.unit, _ = m.PricePerGram()
-	if a, b, ok := m.Packs(); ok {
-		p.pack = a + b
-	} else {
-		p.pack = m.Pack
-	}
+	p.pack = m.PackAll()
 	for _, one := range of {
 		p.left += one.LeftAll()
 	}

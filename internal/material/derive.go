@@ -111,6 +111,15 @@ func (p Profile) Packs() (a, b float64, ok bool) {
 	return 0, 0, false
 }
 
+// PackAll is what one pack holds, A and B together, in g; zero where it is not
+// said.
+func (p Profile) PackAll() float64 {
+	if a, b, ok := p.Packs(); ok {
+		return a + b
+	}
+	return p.Pack
+}
+
 // PricePerGram is the price of a gram of mix: the pack's price over the
 // largest batch the pack makes, so that what must be left of one part is paid
 // for too; over the whole pack where the ratio by weight is unknown. ok is
