@@ -27,13 +27,3 @@ func ownedBy(where string, kinds ...string) map[string]string {
 	}
 	return owned
 }
-
-// pendingForms is the one list of forms that wait for a capability of their
-// own, by file, each with its subject. Whoever builds it takes its forms off
-// here and adds the computation.
-var pendingForms = map[string]map[string]string{
-	"trade.json": {},
-	"measured.json": {
-		"bulk_volume": "measured by others",
-	},
-}
