@@ -49,6 +49,7 @@ func asAda(i chat.Invocation) chat.Invocation {
 // TestEveryCommandFits renders the answer to each question that a command says
 // it answers, and what all its buttons lead to, and has each judged.
 func TestEveryCommandFits(t *testing.T) {
+	t.Parallel()
 	desk := demoDesk(t)
 	answers := 0
 	show := func(what string, ans chat.Answer) {

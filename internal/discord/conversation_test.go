@@ -85,13 +85,15 @@ func word(name, value string) any {
 // an attached part, its working, its posting to the channel, and a change of
 // mind that takes the answer's place.
 func TestConversation(t *testing.T) {
+	t.Parallel()
 	t.Run("gateway", func(t *testing.T) {
 		t.Parallel()
-		testConversation(t, func(t *testing.T, _ *fake.Server, cfg discord.Config, desk discord.Desk) runner {
+		testConversation(t, func(t *testing.T, s *fake.Server, cfg discord.Config, desk discord.Desk) runner {
 			gateway, err := discord.New(cfg, desk)
 			if err != nil {
 				t.Fatal(err)
 			}
+			gateway.Unhurried(s)
 			return gateway
 		})
 	})
@@ -103,6 +105,7 @@ func TestConversation(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
+			endpoint.Unhurried(s)
 			s.PostTo(nil, "http://"+endpoint.Addr()+"/interactions")
 			return endpoint
 		})

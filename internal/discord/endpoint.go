@@ -78,12 +78,16 @@ func NewEndpoint(cfg Config, desk Desk) (*Endpoint, error) {
 	}
 	r := newREST(c)
 	e := &Endpoint{
-		speaker: newSpeaker(r), cfg: c, pace: properPace(), handler: newHandler(c, r, desk), key: key, ln: ln, pair: pair,
+		speaker: newSpeaker(r), cfg: c, handler: newHandler(c, r, desk), key: key, ln: ln, pair: pair,
 		grumble: rate.Sometimes{Interval: time.Minute},
 	}
+	e.keepPace(properPace())
 	e.standing.Store(&errNotBegun)
 	return e, nil
 }
+
+// keepPace sets the times, before Run.
+func (e *Endpoint) keepPace(p pace) { e.pace, e.handler.patience = p, p.one }
 
 // Standing says what keeps the endpoint from answering: nil from when Run
 // takes requests until it is told to end. It waits for nothing.

@@ -16,6 +16,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -331,20 +332,23 @@ func TestEndpointDuplicates(t *testing.T) {
 func TestEndpointBusy(t *testing.T) {
 	t.Parallel()
 	s := fake.Start(t)
-	r, url := endpointOf(t, s, func(c *Config, _ *pace) { c.Workers = 2 })
+	var shift atomic.Int64
+	r, url := endpointOf(t, s, func(c *Config, p *pace) {
+		c.Workers = 2
+		c.Now = func() time.Time { return time.Now().Add(time.Duration(shift.Load())) }
+		soon(c, p)
+	})
 	r.bench.hold = make(chan struct{})
 	var held []*fake.Exchange
 	for range 2 {
 		held = append(held, r.Send(slash(t, r, "hold")))
 	}
 	for _, e := range held {
-		for deadline := time.Now().Add(5 * time.Second); e.Kind() == 0 && time.Now().Before(deadline); {
-			time.Sleep(5 * time.Millisecond)
-		}
+		e.AwaitKind()
 	}
 	box := func() []byte { return slash(t, r, "volume", sub("shape", opt(optionString, "kind", "box"))) }
 	for range workQueue {
-		raw := box() // never looked at in time
+		raw := box()
 		if status, _, _ := ask(t, http.MethodPost, url, s.Sign(raw, time.Now()), bytes.NewReader(raw)); status != http.StatusAccepted {
 			t.Fatalf("status %d while there is room", status)
 		}
@@ -355,6 +359,7 @@ func TestEndpointBusy(t *testing.T) {
 	if shown := r.Send(s.Fresh(fake.Example(t, "06_autocomplete_string"))).Await(); shown.Kind != fake.Suggestions {
 		t.Errorf("%+v", shown)
 	}
+	shift.Store(int64(time.Hour)) // what is in the queue has waited too long
 	close(r.bench.hold)
 	for _, e := range held {
 		e.Await()
@@ -374,6 +379,7 @@ func TestEndpointBehindProxy(t *testing.T) {
 	if err := e.Standing(); !errors.Is(err, errNotBegun) {
 		t.Errorf("before it runs: %v", err)
 	}
+	e.Unhurried(s)
 	target, err := url.Parse("http://" + e.Addr())
 	if err != nil {
 		t.Fatal(err)

@@ -44,6 +44,8 @@ type pace struct {
 	// headers and body bound how long a request may take to arrive; the headers
 	// are part of it.
 	headers, body time.Duration
+	// one is what counts for one interaction.
+	one patience
 }
 
 func properPace() pace {
@@ -52,6 +54,7 @@ func properPace() pace {
 		backoffMin: 5 * time.Second, backoffMax: 5 * time.Minute,
 		healthy: time.Minute, drain: 15 * time.Second,
 		headers: 5 * time.Second, body: 10 * time.Second,
+		one: properPatience(),
 	}
 }
 
@@ -79,11 +82,16 @@ func New(cfg Config, desk Desk) (*Gateway, error) {
 		return nil, err
 	}
 	r := newREST(c)
-	return &Gateway{
-		speaker: newSpeaker(r), cfg: c, pace: properPace(), handler: newHandler(c, r, desk),
+	g := &Gateway{
+		speaker: newSpeaker(r), cfg: c, handler: newHandler(c, r, desk),
 		turns: make(map[int]time.Time), shards: make(map[int]error),
-	}, nil
+	}
+	g.keepPace(properPace())
+	return g, nil
 }
+
+// keepPace sets the times, before Run.
+func (g *Gateway) keepPace(p pace) { g.pace, g.handler.patience = p, p.one }
 
 // Run connects and answers until ctx ends, then finishes the answers under way
 // and returns nil. It returns an error only for what connecting again can't

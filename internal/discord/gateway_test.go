@@ -20,18 +20,6 @@ import (
 	"github.com/pourwright/pourwright/internal/discord/fake"
 )
 
-// together runs subtests at the same time, however few processors there are:
-// the library sleeps a second whenever it closes.
-type together struct {
-	t  *testing.T
-	wg sync.WaitGroup
-}
-
-func atOnce(t *testing.T) *together { return &together{t: t} }
-
-func (g *together) run(name string, f func(*testing.T)) { g.wg.Go(func() { g.t.Run(name, f) }) }
-func (g *together) wait()                               { g.wg.Wait() }
-
 // talk has one command answered, which shows that the connection works.
 func talk(t *testing.T, r *running) {
 	t.Helper()
@@ -44,23 +32,26 @@ func talk(t *testing.T, r *running) {
 // TestGatewayComesBack plays each way in which a connection can fail before or
 // after READY, and wants the bot to be back and working.
 func TestGatewayComesBack(t *testing.T) {
+	t.Parallel()
+	const notReady = "READY in time"
 	cases := map[string]struct {
 		plan       fake.Plan
 		then       func(*fake.Server) // after the first READY; nil when the plan has none
 		identifies int                // before it works again
 		log        string
+		silent     bool // nothing but time tells that it failed
 	}{
 		"op 7 before READY":                  {plan: fake.Plan{First: `{"op":7,"d":null,"s":null,"t":null}`}, identifies: 2, log: "op 7"},
 		"op 9 false in place of READY":       {plan: fake.Plan{First: `{"op":9,"d":false,"s":null,"t":null}`}, identifies: 2, log: "op 9"},
 		"op 9 true in place of READY":        {plan: fake.Plan{First: `{"op":9,"d":true,"s":null,"t":null}`}, identifies: 2, log: "op 9"},
-		"silence in place of READY":          {plan: fake.Plan{NoReady: true}, identifies: 2, log: "READY in time"},
-		"silence from the start":             {plan: fake.Plan{NoHello: true}, identifies: 1, log: "READY in time"},
+		"silence in place of READY":          {plan: fake.Plan{NoReady: true}, identifies: 2, log: notReady, silent: true},
+		"silence from the start":             {plan: fake.Plan{NoHello: true}, identifies: 1, log: notReady, silent: true},
 		"lost in place of READY":             {plan: fake.Plan{Lose: true}, identifies: 2, log: "gateway connection ended"},
 		"upgrade refused":                    {plan: fake.Plan{Refuse: 503}, identifies: 1, log: "bad handshake"},
-		"heartbeat asked for before READY":   {plan: fake.Plan{First: `{"op":1,"d":null,"s":null,"t":null}`}, identifies: 2, log: "READY in time"},
-		"unknown op before READY":            {plan: fake.Plan{First: `{"op":99,"d":{"x":1},"s":null,"t":null}`}, identifies: 2, log: "READY in time"},
+		"heartbeat asked for before READY":   {plan: fake.Plan{First: `{"op":1,"d":null,"s":null,"t":null}`}, identifies: 2, log: notReady, silent: true},
+		"unknown op before READY":            {plan: fake.Plan{First: `{"op":99,"d":{"x":1},"s":null,"t":null}`}, identifies: 2, log: notReady, silent: true},
 		"a frame that is null before READY":  {plan: fake.Plan{First: `null`}, identifies: 2, log: "can't be read"},
-		"no acknowledgments":                 {plan: fake.Plan{NoAcks: true, Interval: 200 * time.Millisecond}, identifies: 2, log: "acknowledged no heartbeat"},
+		"no acknowledgments":                 {plan: fake.Plan{NoAcks: true, Interval: 2 * time.Second}, identifies: 2, log: "acknowledged no heartbeat"},
 		"op 7":                               {then: func(s *fake.Server) { s.SendRaw(`{"op":7,"d":null,"s":null,"t":null}`) }, identifies: 2, log: "op 7"},
 		"op 9 false":                         {then: func(s *fake.Server) { s.SendRaw(`{"op":9,"d":false,"s":null,"t":null}`) }, identifies: 2, log: "op 9"},
 		"op 9 true":                          {then: func(s *fake.Server) { s.SendRaw(`{"op":9,"d":true,"s":null,"t":null}`) }, identifies: 2, log: "op 9"},
@@ -74,12 +65,16 @@ func TestGatewayComesBack(t *testing.T) {
 		c.plan, c.then = fake.Plan{}, func(s *fake.Server) { s.CloseWith(code) }
 		cases[fmt.Sprintf("close %d", code)] = c
 	}
-	all := atOnce(t)
 	for name, c := range cases {
-		all.run(name, func(t *testing.T) {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			s := fake.Start(t)
 			s.Plan(c.plan)
-			r := run(t, s, func(_ *Config, p *pace) { p.ready = time.Second })
+			r := run(t, s, func(_ *Config, p *pace) {
+				if c.silent {
+					p.ready = time.Second
+				}
+			})
 			if c.then != nil {
 				s.AwaitReady(1)
 				c.then(s)
@@ -88,23 +83,26 @@ func TestGatewayComesBack(t *testing.T) {
 				s.AwaitReady(2)
 			}
 			talk(t, r)
-			if n := s.Identifies(); n != c.identifies {
-				t.Errorf("identified %d times, want %d", n, c.identifies)
+			// On a machine that is too slow for the short time, good connections are
+			// given up for the same reason, and each may have been identified.
+			more := max(strings.Count(r.log.String(), notReady)-1, 0)
+			if n := s.Identifies(); n < c.identifies || n > c.identifies+more || more > 0 && !c.silent {
+				t.Errorf("identified %d times, want %d (and up to %d more):\n%s", n, c.identifies, more, r.log)
 			}
 			if !strings.Contains(r.log.String(), c.log) {
 				t.Errorf("the log does not say %q:\n%s", c.log, r.log)
 			}
 		})
 	}
-	all.wait()
 }
 
 // TestGatewayStops plays the closes after which connecting again is wrong.
 func TestGatewayStops(t *testing.T) {
-	all := atOnce(t)
+	t.Parallel()
 	for code := range fatalCloses {
 		for _, when := range []string{"in place of READY", "later"} {
-			all.run(fmt.Sprintf("close %d %s", code, when), func(t *testing.T) {
+			t.Run(fmt.Sprintf("close %d %s", code, when), func(t *testing.T) {
+				t.Parallel()
 				s := fake.Start(t)
 				if when != "later" {
 					s.Plan(fake.Plan{CloseWith: code})
@@ -125,7 +123,6 @@ func TestGatewayStops(t *testing.T) {
 			})
 		}
 	}
-	all.wait()
 }
 
 // awaitEnd waits for Run to end by itself.
@@ -135,7 +132,7 @@ func awaitEnd(t *testing.T, r *running) error {
 	case err := <-r.done:
 		r.done <- nil
 		return err
-	case <-time.After(10 * time.Second):
+	case <-time.After(surely):
 		t.Fatal("Run goes on")
 		return nil
 	}
@@ -155,8 +152,10 @@ func TestGatewayRefusedToken(t *testing.T) {
 
 // TestGatewayBudget wants the bot to wait rather than use up the day's starts.
 func TestGatewayBudget(t *testing.T) {
+	t.Parallel()
 	for left, waits := range map[int]bool{startReserve: false, startReserve - 1: true} {
 		t.Run(fmt.Sprint(left), func(t *testing.T) {
+			t.Parallel()
 			s := fake.Start(t)
 			s.SetStarts(left, time.Hour)
 			r := run(t, s, nil)
@@ -164,12 +163,7 @@ func TestGatewayBudget(t *testing.T) {
 				s.AwaitReady(1)
 				return
 			}
-			for deadline := time.Now().Add(5 * time.Second); !strings.Contains(r.log.String(), "waiting for the reset"); {
-				if time.Now().After(deadline) {
-					t.Fatalf("no word of waiting:\n%s", r.log)
-				}
-				time.Sleep(5 * time.Millisecond)
-			}
+			r.log.await(t, "waiting for the reset")
 			if n := s.Identifies(); n != 0 {
 				t.Errorf("identified %d times", n)
 			}
@@ -213,14 +207,25 @@ func TestGatewayLeavesNothing(t *testing.T) {
 		t.Errorf("Run: %v", err)
 	}
 	s.Close()
-	goleak.VerifyNone(t, before)
+	// It looks for a second, which a slow machine may need more of.
+	var left error
+	for end := time.Now().Add(surely); time.Now().Before(end); {
+		if left = goleak.Find(before); left == nil {
+			break
+		}
+	}
+	if left != nil {
+		t.Error(left)
+	}
 }
 
 // TestGatewayPace keeps the hours that tests shorten.
 func TestGatewayPace(t *testing.T) {
 	want := pace{ready: 20 * time.Second, identify: 5 * time.Second, backoffMin: 5 * time.Second,
 		backoffMax: 5 * time.Minute, healthy: time.Minute, drain: 15 * time.Second,
-		headers: 5 * time.Second, body: 10 * time.Second}
+		headers: 5 * time.Second, body: 10 * time.Second,
+		one: patience{announce: 800 * time.Millisecond, form: 2500 * time.Millisecond, answer: 2900 * time.Millisecond,
+			old: 2500 * time.Millisecond, yield: time.Second, complete: 2 * time.Second}}
 	if got := properPace(); got != want {
 		t.Errorf("got %+v, want %+v", got, want)
 	}
@@ -262,7 +267,7 @@ func TestStuckSession(t *testing.T) {
 		t.Errorf("open: %v", err)
 	}
 	l.shut()
-	if took := time.Since(began); took > 4*time.Second {
+	if took := time.Since(began); took > surely/2 {
 		t.Errorf("took %v", took)
 	}
 }
@@ -329,7 +334,7 @@ func TestEncrypted(t *testing.T) {
 				t.Fatal(err)
 			}
 			defer l.shut()
-			err = l.open(t.Context(), 5*time.Second)
+			err = l.open(t.Context(), surely)
 			if _, unknown := c.want.(x509.UnknownAuthorityError); unknown {
 				if !errors.As(err, &x509.UnknownAuthorityError{}) {
 					t.Errorf("open: %v", err)

@@ -10,34 +10,47 @@ import (
 	"github.com/pourwright/pourwright/internal/fault"
 )
 
-const (
-	// The service waits 3 s for the first answer. We announce one after 0.8 s.
-	announceAfter = 800 * time.Millisecond
-	// A form can't be announced, so its making may take longer.
-	formWithin = 2500 * time.Millisecond
-	// answerBy is when a first answer must be on its way.
-	answerBy = 2900 * time.Millisecond
-	// tooOld is the age at which an interaction that waited for a worker is
-	// given up: its token dies before an answer could arrive.
-	tooOld = 2500 * time.Millisecond
-	// yieldFor is how long the second of two deliveries leaves the answer to the
+// answerWithin bounds one answer; its token lives for 15 min.
+const answerWithin = time.Minute
+
+// patience holds the times of one interaction, counted from when it came; tests
+// that are not about them stretch them.
+type patience struct {
+	// announce is when an answer that is not there yet is announced.
+	announce time.Duration
+	// form is the same for a form, which can't be announced, so its making may
+	// take longer.
+	form time.Duration
+	// answer is when a first answer must be on its way.
+	answer time.Duration
+	// old is the age at which an interaction that waited for a worker is given
+	// up: its token dies before an answer could arrive.
+	old time.Duration
+	// yield is how long the second of two deliveries leaves the answer to the
 	// first.
-	yieldFor = time.Second
-	// completeWithin bounds a completion.
-	completeWithin = 2 * time.Second
-	// answerWithin bounds one answer; its token lives for 15 min.
-	answerWithin = time.Minute
-)
+	yield time.Duration
+	// complete bounds a completion.
+	complete time.Duration
+}
+
+// properPatience fits in the 3 s that the service waits for the first answer.
+func properPatience() patience {
+	return patience{
+		announce: 800 * time.Millisecond, form: 2500 * time.Millisecond, answer: 2900 * time.Millisecond,
+		old: 2500 * time.Millisecond, yield: time.Second, complete: 2 * time.Second,
+	}
+}
 
 // handler works on one interaction at a time per worker.
 type handler struct {
-	rest  *rest
-	desk  Desk
-	files *downloader
-	app   string
-	log   *slog.Logger
-	now   func() time.Time
-	seen  seenIDs
+	rest     *rest
+	desk     Desk
+	files    *downloader
+	app      string
+	log      *slog.Logger
+	now      func() time.Time
+	seen     seenIDs
+	patience patience
 }
 
 func newHandler(c settled, r *rest, desk Desk) *handler {
@@ -81,7 +94,7 @@ func (h *handler) accept(j job) *Interaction {
 	case !h.seen.first(i.ID, j.at):
 		h.log.Debug("an interaction came twice")
 		h.rest.watch.Interaction(eventTwice)
-	case h.now().Sub(j.at) > tooOld:
+	case h.now().Sub(j.at) > h.patience.old:
 		h.log.Warn("an interaction waited too long for a worker", "age", h.now().Sub(j.at))
 		h.rest.watch.Interaction(eventTooOld)
 	default:
@@ -114,7 +127,7 @@ func (h *handler) refuse(ctx context.Context, j job) {
 	if i == nil || i.Type == TypePing || i.Type == TypeAutocomplete {
 		return
 	}
-	ctx, cancel := context.WithTimeout(ctx, tooOld)
+	ctx, cancel := context.WithTimeout(ctx, h.patience.old)
 	defer cancel()
 	r := h.newResponse(i, j.at, chat.Foresight{Private: true})
 	h.report(i, r.finish(ctx, refused(fault.New(fault.Busy, "too many people ask at once").Hint("try again in a few seconds"))))
@@ -124,7 +137,7 @@ func (h *handler) refuse(ctx context.Context, j job) {
 // with type 8 only: the service takes no other.
 func (h *handler) complete(ctx context.Context, i *Interaction, j job) {
 	inv, _ := toInvocation(i, j.at)
-	within, done := context.WithTimeout(ctx, completeWithin)
+	within, done := context.WithTimeout(ctx, h.patience.complete)
 	defer done()
 	choices, err := h.desk.Complete(within, inv, i.Command.Focused)
 	if err != nil {
@@ -143,7 +156,7 @@ func (h *handler) complete(ctx context.Context, i *Interaction, j job) {
 // deadline is when the service stops waiting for the first answer to what came
 // at that time, on the real clock, which contexts go by.
 func (h *handler) deadline(at time.Time) time.Time {
-	return time.Now().Add(answerBy - h.now().Sub(at))
+	return time.Now().Add(h.patience.answer - h.now().Sub(at))
 }
 
 // run answers a command, a press or a form: at once if that is quick, else
@@ -185,9 +198,9 @@ func (h *handler) await(ctx context.Context, r *response, inv chat.Invocation, a
 		}()
 		answered <- h.desk.Do(ctx, inv)
 	}()
-	within := announceAfter
+	within := h.patience.announce
 	if r.fore.Form {
-		within = formWithin
+		within = h.patience.form
 	}
 	soon := time.NewTimer(max(within-h.now().Sub(at), 0))
 	defer soon.Stop()

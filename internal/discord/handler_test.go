@@ -141,10 +141,8 @@ func testEveryExampleIsHandled(t *testing.T, begin way) {
 	}
 	s.Send(fake.Example(t, "08_button_press")) // came twice: dropped
 	talk(t, r)
-	for deadline := time.Now().Add(5 * time.Second); !strings.Contains(r.log.String(), "came twice") && time.Now().Before(deadline); {
-		time.Sleep(5 * time.Millisecond)
-	}
-	if !strings.Contains(r.log.String(), "newer kind") || !strings.Contains(r.log.String(), "a_new_field") || !strings.Contains(r.log.String(), "came twice") {
+	r.log.await(t, "came twice")
+	if !strings.Contains(r.log.String(), "newer kind") || !strings.Contains(r.log.String(), "a_new_field") {
 		t.Errorf("the log does not tell of what is unknown:\n%s", r.log)
 	}
 	if n := s.Identifies(); n != over || n > 1 {
@@ -262,14 +260,11 @@ func TestSlowAnswers(t *testing.T) { bothWays(t, testSlowAnswers) }
 
 func testSlowAnswers(t *testing.T, begin way) {
 	s := fake.Start(t)
-	r := begin(t, s, nil)
+	r := begin(t, s, soon)
 	r.bench.hold = make(chan struct{})
 	e := r.Send(slash(t, r, "hold"))
-	for deadline := time.Now().Add(5 * time.Second); e.Kind() == 0 && time.Now().Before(deadline); {
-		time.Sleep(5 * time.Millisecond)
-	}
-	if e.Kind() != fake.Defer || e.Took() > 2500*time.Millisecond {
-		t.Errorf("first answer %d after %v", e.Kind(), e.Took())
+	if kind := e.AwaitKind(); kind != fake.Defer {
+		t.Errorf("first answer %d", kind)
 	}
 	close(r.bench.hold)
 	if shown := e.Await(); !shown.Edited || shown.Ephemeral || !strings.Contains(shown.Text(), "Done waiting") {
@@ -294,13 +289,11 @@ func testSecondDeliveryTakesNoAnswerAway(t *testing.T, begin way) {
 	if err := first.stop(); err != nil {
 		t.Fatal(err)
 	}
-	second := begin(t, s, nil)
+	second := begin(t, s, soon)
 	second.bench.hold, second.bench.refusal = make(chan struct{}), shop.ErrRepeat
 	s.AwaitReady(2)
 	s.Redeliver(call, e)
-	for deadline := time.Now().Add(5 * time.Second); len(s.Requests(routeCallback)) < 2 && time.Now().Before(deadline); {
-		time.Sleep(5 * time.Millisecond)
-	}
+	s.AwaitRequests(routeCallback, 2)
 	close(second.bench.hold)
 	if told := e.AwaitFollowup(0); told == nil || !told.Ephemeral || !strings.Contains(told.Text(), "carried out already") {
 		t.Errorf("who asked twice is told %+v", told)
@@ -319,20 +312,16 @@ func TestSecondDeliveryAnswersWhatWasAnnounced(t *testing.T) {
 
 func testSecondDeliveryAnswersWhatWasAnnounced(t *testing.T, begin way) {
 	s := fake.Start(t)
-	first := begin(t, s, nil)
+	first := begin(t, s, soon)
 	first.bench.hold = make(chan struct{})
 	call := slash(t, first, "hold")
 	e := first.Send(call)
-	for deadline := time.Now().Add(5 * time.Second); e.Kind() == 0 && time.Now().Before(deadline); {
-		time.Sleep(5 * time.Millisecond)
-	}
-	second := begin(t, s, nil)
+	e.AwaitKind()
+	second := begin(t, s, soon)
 	second.bench.hold, second.bench.refusal = make(chan struct{}), shop.ErrRepeat
 	s.AwaitReady(2)
 	s.Redeliver(call, e)
-	for deadline := time.Now().Add(5 * time.Second); len(s.Requests(routeCallback)) < 2 && time.Now().Before(deadline); {
-		time.Sleep(5 * time.Millisecond)
-	}
+	s.AwaitRequests(routeCallback, 2)
 	close(second.bench.hold)
 	if told := e.AwaitFollowup(0); told == nil || !told.Ephemeral || !strings.Contains(told.Text(), "carried out already") {
 		t.Errorf("who asked is told %+v", told)
@@ -357,6 +346,7 @@ func testSlowService(t *testing.T, begin way) {
 	s := fake.Start(t)
 	r := begin(t, s, nil)
 	s.AwaitReady(1)
+	var outlasted *fake.Exchange
 	t.Run("delay", func(t *testing.T) {
 		s.Inject(fake.Fault{Route: routeCallback, Delay: time.Second})
 		r.Send(r.Fresh(fake.Example(t, "02_slash_subcommand_strings"))).Await()
@@ -364,12 +354,7 @@ func testSlowService(t *testing.T, begin way) {
 	t.Run("answer lost after it was taken", func(t *testing.T) {
 		s.Inject(fake.Fault{Route: routeCallback, DropAfter: true})
 		e := r.Send(r.Fresh(fake.Example(t, "02_slash_subcommand_strings")))
-		for deadline := time.Now().Add(5 * time.Second); !e.Await().Edited && time.Now().Before(deadline); {
-			time.Sleep(5 * time.Millisecond)
-		}
-		if !e.Await().Edited {
-			t.Error("the answer was not made sure of by an edit")
-		}
+		e.AwaitEdited() // to make sure of it
 	})
 	t.Run("answer refused by a limit", func(t *testing.T) {
 		for _, scope := range []fake.Scope{fake.User, fake.Shared, fake.Global} {
@@ -379,12 +364,11 @@ func testSlowService(t *testing.T, begin way) {
 	})
 	t.Run("a limit that outlasts the interaction", func(t *testing.T) {
 		before := len(s.Requests(routeCallback))
-		s.Inject(fake.Limited(t, routeCallback, fake.User, 4*time.Second))
-		e := r.Send(r.Fresh(fake.Example(t, "02_slash_subcommand_strings")))
-		time.Sleep(4500 * time.Millisecond)
-		// A late answer would break a rule of the service, too.
-		if n := len(s.Requests(routeCallback)) - before; n != 1 || e.Kind() != 0 {
-			t.Errorf("%d answers were sent, the first of kind %d", n, e.Kind())
+		s.Inject(fake.Limited(t, routeCallback, fake.User, time.Hour))
+		outlasted = r.Send(r.Fresh(fake.Example(t, "02_slash_subcommand_strings")))
+		r.log.await(t, "could not be answered")
+		if n := len(s.Requests(routeCallback)) - before; n != 1 {
+			t.Errorf("%d answers were sent", n)
 		}
 	})
 	t.Run("edit meets a 502", func(t *testing.T) {
@@ -404,6 +388,9 @@ func testSlowService(t *testing.T, begin way) {
 	if err := r.stop(); err != nil || !strings.Contains(r.log.String(), "data.embeds.0 X") {
 		t.Errorf("Run: %v; the log does not say what was refused:\n%s", err, r.log)
 	}
+	if kind := outlasted.Kind(); kind != 0 {
+		t.Errorf("what a limit outlasted was answered by %d after all", kind)
+	}
 }
 
 // TestBusy turns calls away in words when there are more than workers and
@@ -411,16 +398,17 @@ func testSlowService(t *testing.T, begin way) {
 func TestBusy(t *testing.T) {
 	t.Parallel()
 	s := fake.Start(t)
-	r := run(t, s, func(c *Config, _ *pace) { c.Workers = 2 })
+	r := run(t, s, func(c *Config, p *pace) {
+		c.Workers = 2
+		soon(c, p)
+	})
 	r.bench.hold = make(chan struct{})
 	var held []*fake.Exchange
 	for range 2 {
 		held = append(held, r.Send(slash(t, r, "hold")))
 	}
 	for _, e := range held {
-		for deadline := time.Now().Add(5 * time.Second); e.Kind() == 0 && time.Now().Before(deadline); {
-			time.Sleep(5 * time.Millisecond)
-		}
+		e.AwaitKind()
 	}
 	for range workQueue {
 		// Those in the queue would wait for workers that are held.
@@ -444,12 +432,10 @@ func TestStopDrains(t *testing.T) { bothWays(t, testStopDrains) }
 
 func testStopDrains(t *testing.T, begin way) {
 	s := fake.Start(t)
-	r := begin(t, s, nil)
+	r := begin(t, s, soon)
 	r.bench.hold = make(chan struct{})
 	e := r.Send(slash(t, r, "hold"))
-	for deadline := time.Now().Add(5 * time.Second); e.Kind() == 0 && time.Now().Before(deadline); {
-		time.Sleep(5 * time.Millisecond)
-	}
+	e.AwaitKind()
 	var wg sync.WaitGroup
 	wg.Go(func() {
 		time.Sleep(200 * time.Millisecond)
@@ -469,17 +455,18 @@ func TestStopGivesUp(t *testing.T) { bothWays(t, testStopGivesUp) }
 
 func testStopGivesUp(t *testing.T, begin way) {
 	s := fake.Start(t)
-	r := begin(t, s, func(_ *Config, p *pace) { p.drain = 100 * time.Millisecond })
+	r := begin(t, s, func(c *Config, p *pace) {
+		p.drain = 100 * time.Millisecond
+		soon(c, p)
+	})
 	r.bench.hold = make(chan struct{})
 	e := r.Send(slash(t, r, "hold"))
-	for deadline := time.Now().Add(5 * time.Second); e.Kind() == 0 && time.Now().Before(deadline); {
-		time.Sleep(5 * time.Millisecond)
-	}
+	e.AwaitKind()
 	began := time.Now()
 	if err := r.stop(); err != nil {
 		t.Errorf("Run: %v", err)
 	}
-	if took := time.Since(began); took > 5*time.Second {
+	if took := time.Since(began); took > surely/2 {
 		t.Errorf("stopping took %v", took)
 	}
 }

@@ -3,6 +3,7 @@ package discord
 import (
 	"bytes"
 	"context"
+	"flag"
 	"fmt"
 	"log/slog"
 	"slices"
@@ -21,8 +22,20 @@ import (
 )
 
 // TestMain looks for goroutines that outlive the tests; gateway tests also
-// look one by one.
-func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
+// look one by one. The tests wait more than they compute, for the library's
+// second at each close above all: more of them run at a time than there are
+// processors, unless one says how many.
+func TestMain(m *testing.M) {
+	flag.Parse()
+	told := false
+	flag.Visit(func(f *flag.Flag) { told = told || f.Name == "test.parallel" })
+	if !told {
+		if err := flag.Set("test.parallel", "8"); err != nil {
+			panic(err)
+		}
+	}
+	goleak.VerifyTestMain(m)
+}
 
 // people is a store of members, shops and lines in memory.
 type people struct {
@@ -236,14 +249,41 @@ func newDesk(t testing.TB, b *bench) *chat.Dispatcher {
 
 // journal is a log that tests can read.
 type journal struct {
-	mu  sync.Mutex
-	buf bytes.Buffer
+	mu   sync.Mutex
+	buf  bytes.Buffer
+	news chan struct{} // closed at the next line; nil if nobody waits
 }
 
 func (j *journal) Write(p []byte) (int, error) {
 	j.mu.Lock()
 	defer j.mu.Unlock()
+	if j.news != nil {
+		close(j.news)
+		j.news = nil
+	}
 	return j.buf.Write(p)
+}
+
+// await waits until the log says something.
+func (j *journal) await(t *testing.T, what string) {
+	t.Helper()
+	late := time.After(surely)
+	for {
+		j.mu.Lock()
+		if j.news == nil {
+			j.news = make(chan struct{})
+		}
+		said, news := strings.Contains(j.buf.String(), what), j.news
+		j.mu.Unlock()
+		if said {
+			return
+		}
+		select {
+		case <-news:
+		case <-late:
+			t.Fatalf("the log does not say %q:\n%s", what, j)
+		}
+	}
 }
 
 func (j *journal) String() string {
@@ -256,12 +296,26 @@ func (j *journal) logger() *slog.Logger {
 	return slog.New(slog.NewTextHandler(j, &slog.HandlerOptions{Level: slog.LevelDebug}))
 }
 
-// quickPace keeps the supervisor's rules but not its hours.
+// surely bounds a wait for what will come, however slow the machine: nothing is
+// judged by it.
+const surely = time.Minute
+
+// quickPace keeps the supervisor's rules but not its hours. Waits are short;
+// what an answer may take is long, so that how busy the machine is decides
+// nothing. What happens when is looked at in TestAnswersInTime.
 func quickPace() pace {
-	return pace{ready: 2 * time.Second, identify: 20 * time.Millisecond, backoffMin: 20 * time.Millisecond,
-		backoffMax: 200 * time.Millisecond, healthy: time.Minute, drain: 5 * time.Second,
-		headers: 5 * time.Second, body: 10 * time.Second}
+	return pace{ready: surely, identify: 20 * time.Millisecond, backoffMin: 20 * time.Millisecond,
+		backoffMax: 200 * time.Millisecond, healthy: time.Minute, drain: surely,
+		headers: surely, body: surely,
+		one: patience{announce: 40 * time.Second, form: 40 * time.Second, answer: 50 * time.Second, old: 50 * time.Second,
+			yield: 50 * time.Millisecond, complete: 40 * time.Second}}
 }
+
+// soon has an answer announced as soon as it is not there.
+func soon(_ *Config, p *pace) { p.one.announce = time.Millisecond }
+
+// waits makes the service wait for answers as long as the pace is.
+func waits(s *fake.Server, p pace) { s.Patience(p.one.answer + 5*time.Second) }
 
 // running is a gateway at work against a fake service.
 type running struct {
@@ -281,7 +335,7 @@ func run(t *testing.T, s *fake.Server, change func(*Config, *pace)) *running {
 		if err != nil {
 			return nil, err
 		}
-		g.pace = p
+		g.keepPace(p)
 		return g.Run, nil
 	})
 }
@@ -299,7 +353,7 @@ func runPosted(t *testing.T, s *fake.Server, change func(*Config, *pace)) *runni
 		if err != nil {
 			return nil, err
 		}
-		e.pace = p
+		e.keepPace(p)
 		scheme := "http://"
 		if cfg.TLSCert != "" {
 			scheme = "https://"
@@ -318,6 +372,7 @@ var ways = map[string]way{"gateway": run, "posted": runPosted}
 // bothWays runs a test over each way in.
 func bothWays(t *testing.T, test func(t *testing.T, begin way)) {
 	t.Helper()
+	t.Parallel()
 	for name, begin := range ways {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -334,6 +389,7 @@ func runWay(t *testing.T, s *fake.Server, change func(*Config, *pace), make func
 	if change != nil {
 		change(&cfg, &p)
 	}
+	waits(s, p)
 	work, err := make(cfg, p, newDesk(t, r.bench))
 	if err != nil {
 		t.Fatal(err)
@@ -347,7 +403,7 @@ func runWay(t *testing.T, s *fake.Server, change func(*Config, *pace), make func
 		once.Do(func() {
 			select {
 			case ended = <-r.done:
-			case <-time.After(20 * time.Second):
+			case <-time.After(2 * surely):
 				t.Error("it did not stop")
 			}
 		})

@@ -47,6 +47,7 @@ func TestLiveMarkup(t *testing.T) {
 // TestHostileMembers: whatever a member wrote, what others are sent fits the
 // schema, pings nobody, has no markup but ours and nothing that can't be seen.
 func TestHostileMembers(t *testing.T) {
+	t.Parallel()
 	h := testkit.NewHostile(t)
 	messages, forged, suggested := 0, 0, 0
 	h.Each(t, func(line string, ans chat.Answer) {

@@ -82,7 +82,7 @@ func TestEndpointTLS(t *testing.T) {
 			VerifyConnection: func(c tls.ConnectionState) error {
 				served = c.PeerCertificates[0].Subject.CommonName
 				return c.PeerCertificates[0].VerifyHostname("127.0.0.1")
-			}}}, Timeout: 10 * time.Second}
+			}}}, Timeout: surely}
 		defer client.CloseIdleConnections()
 		s.PostTo(client, url)
 		if e := s.Send(s.Fresh(fake.Example(t, "01_ping"))); e.Await().Kind != fake.Pong || served != want {

@@ -25,7 +25,7 @@ func idle(t *testing.T, r *running) {
 // awaitCards waits for what the desk is told after an answer.
 func awaitCards(t *testing.T, r *running, n int) []shop.Card {
 	t.Helper()
-	for end := time.Now().Add(5 * time.Second); ; time.Sleep(5 * time.Millisecond) {
+	for end := time.Now().Add(surely); ; time.Sleep(5 * time.Millisecond) {
 		if got := r.bench.posted(); len(got) >= n || time.Now().After(end) {
 			if len(got) != n {
 				t.Fatalf("%d live cards, want %d: %+v", len(got), n, got)
@@ -80,6 +80,7 @@ func TestLiveCards(t *testing.T) {
 
 // What an edit comes to, whatever the service answers.
 func TestEditOutcomes(t *testing.T) {
+	t.Parallel()
 	const route = "PATCH /channels/{channel}/messages/{message}"
 	for _, c := range []struct {
 		name  string

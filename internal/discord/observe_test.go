@@ -44,7 +44,7 @@ func (s *sightings) Requested(route string, status int, _ time.Duration) {
 // await waits until something was seen.
 func (s *sightings) await(t *testing.T, what string) {
 	t.Helper()
-	late := time.After(10 * time.Second)
+	late := time.After(surely)
 	for {
 		s.mu.Lock()
 		found := slices.Contains(s.seen, what)
@@ -69,7 +69,7 @@ func watchedGateway(t *testing.T, s *fake.Server, pause time.Duration) (*Gateway
 	if err != nil {
 		t.Fatal(err)
 	}
-	g.pace = quickPace()
+	g.Unhurried(s)
 	g.pace.backoffMin, g.pace.backoffMax = pause, pause
 	if err := g.Standing(); err == nil || !strings.Contains(err.Error(), "not connected yet") {
 		t.Errorf("before it runs: %v", err)
@@ -91,6 +91,7 @@ func watchedGateway(t *testing.T, s *fake.Server, pause time.Duration) (*Gateway
 
 // The standing follows the connection, and the observer its ends.
 func TestStandingFollowsTheConnection(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	g, seen := watchedGateway(t, s, time.Minute) // it stays down once it is down
 	seen.await(t, "session")
@@ -105,6 +106,7 @@ func TestStandingFollowsTheConnection(t *testing.T) {
 }
 
 func TestStandingComesBack(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	s.Plan(fake.Plan{CloseWith: 4000})
 	g, seen := watchedGateway(t, s, 20*time.Millisecond)
@@ -117,6 +119,7 @@ func TestStandingComesBack(t *testing.T) {
 
 // While the service can't be reached at all, the standing says so.
 func TestStandingUnreached(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	s.Inject(fake.Fault{Route: "GET /gateway/bot", Status: 404, Times: 1})
 	_, seen := watchedGateway(t, s, 20*time.Millisecond)
@@ -133,6 +136,7 @@ func TestStandingOfShards(t *testing.T) {
 }
 
 func TestObserverSeesAnswers(t *testing.T) {
+	t.Parallel()
 	s := fake.Start(t)
 	_, seen := watchedGateway(t, s, 20*time.Millisecond)
 	seen.await(t, "session")

@@ -11,9 +11,10 @@ import (
 // response answers one interaction: once, either at once or after an
 // announcement that is then edited.
 type response struct {
-	rest *rest
-	i    *Interaction
-	fore chat.Foresight
+	rest     *rest
+	i        *Interaction
+	fore     chat.Foresight
+	patience patience
 	// until is when the service stops waiting for a first answer.
 	until time.Time
 	// announced is set once a deferral was sent, whatever came of it.
@@ -26,7 +27,7 @@ type response struct {
 func (h *handler) newResponse(i *Interaction, at time.Time, fore chat.Foresight) *response {
 	// Only a message that was pressed can be replaced.
 	fore.Replace = fore.Replace && i.OnMessage
-	return &response{rest: h.rest, i: i, fore: fore, until: h.deadline(at)}
+	return &response{rest: h.rest, i: i, fore: fore, patience: h.patience, until: h.deadline(at)}
 }
 
 // first sends the first answer while the service waits for it, and not after.
@@ -97,9 +98,9 @@ func (r *response) finish(ctx context.Context, ans chat.Answer) error {
 // or the program before this one: its answer says more than that there is one.
 // Where that does not come in time, this one tells what happened.
 func (r *response) yield(ctx context.Context) {
-	wait := yieldFor
+	wait := r.patience.yield
 	if !r.announced {
-		wait = min(wait, time.Until(r.until)-announceAfter)
+		wait = min(wait, time.Until(r.until)-r.patience.announce)
 	}
 	if sleep(ctx, wait) != nil || !r.announced {
 		return

@@ -10,85 +10,21 @@ import (
 	"github.com/pourwright/pourwright/internal/discord/fake"
 )
 
-// TestRESTWaits meets each kind of 429 and wants the wait obeyed and the
-// request then done.
-func TestRESTWaits(t *testing.T) {
-	const wait = 900 * time.Millisecond
-	for _, c := range []struct {
-		scope fake.Scope
-		// alsoHeld says whether another bot route and an interaction route have
-		// to wait as well.
-		bot, hook bool
-	}{
-		{fake.User, false, false}, {fake.Shared, false, false}, {fake.Global, true, false}, {fake.Banned, true, true},
-	} {
-		t.Run(string(c.scope), func(t *testing.T) {
-			t.Parallel()
-			s := fake.Start(t)
-			r := restOn(t, s)
-			s.Inject(fake.Limited(t, routeCommands, c.scope, wait))
-			ctx := within(t, 5*time.Second)
-			began := time.Now()
-			var bot, hook time.Duration
-			var wg sync.WaitGroup
-			i := interaction(t, s, "02_slash_subcommand_strings")
-			hit := make(chan struct{})
-			wg.Go(func() {
-				<-hit
-				if _, err := r.gatewayBot(ctx); err != nil {
-					t.Errorf("another route: %v", err)
-				}
-				bot = time.Since(began)
-			})
-			wg.Go(func() {
-				<-hit
-				if err := r.answer(ctx, i, callback{Type: answerMessage, Data: hello()}, nil); err != nil {
-					t.Errorf("interaction route: %v", err)
-				}
-				hook = time.Since(began)
-			})
-			go func() {
-				for len(s.Requests(routeCommands)) == 0 {
-					time.Sleep(time.Millisecond)
-				}
-				time.Sleep(20 * time.Millisecond)
-				close(hit)
-			}()
-			if _, err := r.commands(ctx, fake.ApplicationID); err != nil {
-				t.Fatal(err)
-			}
-			if took := time.Since(began); took < wait {
-				t.Errorf("came again after %v, told to wait %v", took, wait)
-			}
-			wg.Wait()
-			if held := bot >= wait; held != c.bot {
-				t.Errorf("another route took %v; held back %v, want %v", bot, held, c.bot)
-			}
-			if held := hook >= wait; held != c.hook {
-				t.Errorf("the interaction took %v; held back %v, want %v", hook, held, c.hook)
-			}
-			if n := len(s.Requests(routeCommands)); n != 2 {
-				t.Errorf("%d requests, want 2", n)
-			}
-		})
-	}
-}
-
 // TestRESTLimitOutlasts returns at once when a limit can't end in time.
 func TestRESTLimitOutlasts(t *testing.T) {
 	s := fake.Start(t)
 	r := restOn(t, s)
 	s.Inject(fake.Limited(t, routeCommands, fake.User, time.Hour))
 	began := time.Now()
-	_, err := r.commands(within(t, 2*time.Second), fake.ApplicationID)
+	_, err := r.commands(within(t, surely), fake.ApplicationID)
 	var refused *APIError
 	if !errors.As(err, &refused) || refused.RetryAfter != time.Hour {
 		t.Errorf("got %v", err)
 	}
-	if _, err := r.commands(within(t, 2*time.Second), fake.ApplicationID); !errors.Is(err, errTooLong) {
+	if _, err := r.commands(within(t, surely), fake.ApplicationID); !errors.Is(err, errTooLong) {
 		t.Errorf("second call: %v", err)
 	}
-	if took := time.Since(began); took > time.Second {
+	if took := time.Since(began); took > surely/2 {
 		t.Errorf("took %v", took)
 	}
 	if n := len(s.Requests("")); n != 1 {
@@ -106,7 +42,7 @@ func TestRESTBuckets(t *testing.T) {
 	var wg sync.WaitGroup
 	for range 12 {
 		wg.Go(func() {
-			if _, err := r.commands(within(t, 20*time.Second), fake.ApplicationID); err != nil {
+			if _, err := r.commands(within(t, surely), fake.ApplicationID); err != nil {
 				t.Error(err)
 			}
 		})
@@ -118,21 +54,6 @@ func TestRESTBuckets(t *testing.T) {
 	if took := time.Since(began); took < 400*time.Millisecond {
 		t.Errorf("12 requests at 3 each 150 ms took only %v", took)
 	}
-}
-
-// TestRESTGlobal keeps 50 a second over all routes.
-func TestRESTGlobal(t *testing.T) {
-	s := fake.Start(t)
-	r := restOn(t, s)
-	var wg sync.WaitGroup
-	for range 80 {
-		wg.Go(func() {
-			if _, err := r.gatewayBot(within(t, 20*time.Second)); err != nil {
-				t.Error(err)
-			}
-		})
-	}
-	wg.Wait()
 }
 
 // TestRESTCountsRefusals stops long before the service bans the address, and

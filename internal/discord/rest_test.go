@@ -34,6 +34,7 @@ func restOn(t *testing.T, s *fake.Server) *rest {
 
 func interaction(t *testing.T, s *fake.Server, name string) *Interaction {
 	t.Helper()
+	s.Patience(surely)
 	raw := s.Fresh(fake.Example(t, name))
 	s.Expect(raw)
 	i, _, err := Decode(raw)
@@ -56,6 +57,7 @@ func within(t *testing.T, d time.Duration) context.Context {
 
 // TestRESTRepeats says what is sent again after a failure, and what is not.
 func TestRESTRepeats(t *testing.T) {
+	t.Parallel()
 	faults := map[string]fake.Fault{
 		"502":          {Status: 502, Body: "<html>bad gateway</html>"},
 		"500":          {Status: 500, Body: `{"message":"500: Internal Server Error","code":0}`},
@@ -95,7 +97,7 @@ func TestRESTRepeats(t *testing.T) {
 				f := f
 				f.Route = c.route
 				s.Inject(f)
-				err := c.do(within(t, 10*time.Second), r, i)
+				err := c.do(within(t, surely), r, i)
 				want := 1
 				if c.repeat {
 					want = 2
@@ -120,7 +122,7 @@ func TestRESTGivesUp(t *testing.T) {
 	r := restOn(t, s)
 	r.sleep = func(context.Context, time.Duration) error { return nil }
 	s.Inject(fake.Fault{Status: 503, Times: 100})
-	if _, err := r.gatewayBot(within(t, 5*time.Second)); err == nil {
+	if _, err := r.gatewayBot(within(t, surely)); err == nil {
 		t.Error("no error")
 	}
 	if n := len(s.Requests(routeBot)); n != maxTries {
@@ -234,7 +236,7 @@ func TestRESTBoundsAnswers(t *testing.T) {
 	r := newREST(c)
 	t.Cleanup(r.close)
 	r.sleep = func(context.Context, time.Duration) error { return errors.New("no second try") }
-	if _, err := r.gatewayBot(within(t, 10*time.Second)); err == nil || !strings.Contains(err.Error(), "longer than 8 MiB") {
+	if _, err := r.gatewayBot(within(t, surely)); err == nil || !strings.Contains(err.Error(), "longer than 8 MiB") {
 		t.Errorf("got %v", err)
 	}
 }

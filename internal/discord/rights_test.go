@@ -41,6 +41,7 @@ func newHall(t *testing.T) *hall {
 	if err != nil {
 		t.Fatal(err)
 	}
+	gateway.Unhurried(s)
 	ctx, cancel := context.WithCancel(t.Context())
 	ended := make(chan error, 1)
 	go func() { ended <- gateway.Run(ctx) }()

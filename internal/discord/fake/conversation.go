@@ -27,6 +27,10 @@ const (
 
 	answerIn   = 3 * time.Second
 	tokenLives = 15 * time.Minute
+
+	// surely bounds a wait for something that will surely come: nothing is
+	// judged by it.
+	surely = time.Minute
 )
 
 // Exchange is one interaction and all that was answered to it.
@@ -91,7 +95,7 @@ func (e *Exchange) shownNow() bool { return e.current != nil }
 // announcement its edit.
 func (e *Exchange) Await() *Shown {
 	e.s.t.Helper()
-	if !e.s.waitUntil(10*time.Second, e.shownNow) {
+	if !e.s.waitUntil(surely, e.shownNow) {
 		e.s.t.Errorf("no answer to interaction %s (first answer: %d)", e.ID, e.Kind())
 		return &Shown{Body: map[string]any{}}
 	}
@@ -104,13 +108,31 @@ func (e *Exchange) Await() *Shown {
 // AwaitFollowup waits for the nth follow-up, counted from 0.
 func (e *Exchange) AwaitFollowup(n int) *Shown {
 	e.s.t.Helper()
-	if !e.s.waitUntil(10*time.Second, func() bool { return len(e.followups) > n }) {
+	if !e.s.waitUntil(surely, func() bool { return len(e.followups) > n }) {
 		e.s.t.Errorf("no follow-up %d to interaction %s", n, e.ID)
 		return &Shown{Body: map[string]any{}}
 	}
 	e.s.mu.Lock()
 	defer e.s.mu.Unlock()
 	return e.followups[n]
+}
+
+// AwaitKind waits for the first answer and gives its kind.
+func (e *Exchange) AwaitKind() int {
+	e.s.t.Helper()
+	if !e.s.waitUntil(surely, func() bool { return e.kind != 0 }) {
+		e.s.t.Errorf("no first answer to interaction %s", e.ID)
+	}
+	return e.Kind()
+}
+
+// AwaitEdited waits until the answer has been edited.
+func (e *Exchange) AwaitEdited() *Shown {
+	e.s.t.Helper()
+	if !e.s.waitUntil(surely, func() bool { return e.current != nil && e.current.Edited }) {
+		e.s.t.Errorf("the answer to interaction %s was not edited", e.ID)
+	}
+	return e.Await()
 }
 
 // Kind is the first answer's kind, 0 before there is one.
@@ -145,9 +167,9 @@ func (s *Server) takeAnswer(e *Exchange, x *exchange) reply {
 			s.violate("%s: a second answer (%d after %d)", x.route, kind, e.kind)
 		}
 		return refuse(http.StatusBadRequest, 40060, "Interaction has already been acknowledged")
-	case s.now().Sub(e.sent) > answerIn:
+	case x.at.Sub(e.sent) > s.answerIn:
 		if !e.again {
-			s.violate("%s: %v after the interaction", x.route, s.now().Sub(e.sent))
+			s.violate("%s: %v after the interaction", x.route, x.at.Sub(e.sent))
 		}
 		return refuse(http.StatusNotFound, 10062, "Unknown interaction")
 	}
@@ -166,7 +188,7 @@ func (s *Server) takeAnswer(e *Exchange, x *exchange) reply {
 	if s.complain(x.route, bad) {
 		return refuse(http.StatusBadRequest, 50035, "Invalid Form Body")
 	}
-	e.kind, e.answeredAt = kind, s.now()
+	e.kind, e.answeredAt = kind, x.at
 	flags := number(data["flags"])
 	e.ephemeral, e.v2 = flags&flagEphemeral != 0, flags&flagV2 != 0
 	switch kind {

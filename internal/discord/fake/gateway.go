@@ -74,7 +74,7 @@ func (s *Server) Identifies() int {
 // AwaitReady waits until that many sessions in all have become ready.
 func (s *Server) AwaitReady(n int) bool {
 	s.t.Helper()
-	ok := s.waitUntil(15*time.Second, func() bool { return s.readies >= n || s.poster != nil })
+	ok := s.waitUntil(surely, func() bool { return s.readies >= n || s.poster != nil })
 	if !ok {
 		s.t.Errorf("the bot was not ready %d times", n)
 	}

@@ -2,13 +2,12 @@ package fake
 
 import (
 	"encoding/json"
-	"time"
 )
 
 // live is the connection that became ready last.
 func (s *Server) live() *connection {
 	s.t.Helper()
-	if !s.waitUntil(15*time.Second, func() bool { return s.connection != nil }) {
+	if !s.waitUntil(surely, func() bool { return s.connection != nil }) {
 		s.t.Errorf("the bot is not connected")
 		return nil
 	}

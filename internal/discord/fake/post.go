@@ -53,7 +53,7 @@ func (s *Server) PostsTo() []string {
 // addresses. A nil client is one of its own.
 func (s *Server) PostTo(client *http.Client, urls ...string) {
 	if client == nil {
-		client = &http.Client{Transport: &http.Transport{}, Timeout: 10 * time.Second}
+		client = &http.Client{Transport: &http.Transport{}, Timeout: surely}
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -63,7 +63,7 @@ func (s *Server) PostTo(client *http.Client, urls ...string) {
 
 // AwaitPosted waits until every posted interaction has been replied to.
 func (s *Server) AwaitPosted() bool {
-	return s.waitUntil(10*time.Second, func() bool { return s.posting == 0 })
+	return s.waitUntil(surely, func() bool { return s.posting == 0 })
 }
 
 // post sends an interaction on its way, and takes what comes back. The lock
@@ -114,7 +114,7 @@ func (s *Server) takeReply(e *Exchange, status int, body []byte) {
 	case status != http.StatusOK:
 		s.violate("a posted interaction of type %d: status %d with %d bytes", e.Type, status, len(body))
 	default:
-		x := &exchange{route: "reply to a posted interaction", raw: body}
+		x := &exchange{route: "reply to a posted interaction", raw: body, at: s.now()}
 		if err := CheckOutbound("InteractionCallback", body); err != nil {
 			s.violate("%s: %v", x.route, err)
 			return

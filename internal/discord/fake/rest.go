@@ -30,6 +30,7 @@ func (e endpoint) route() string { return e.method + " " + e.path }
 type exchange struct {
 	*http.Request
 	route string
+	at    time.Time // when it came, before anything was judged
 	body  map[string]any
 	list  []any
 	raw   json.RawMessage
@@ -75,9 +76,10 @@ func (s *Server) handleREST(mux *http.ServeMux) {
 
 // serve takes a request through headers, faults, limits, schema and rules.
 func (s *Server) serve(w http.ResponseWriter, r *http.Request, e endpoint) {
-	x := &exchange{Request: r, route: e.route()}
+	x := &exchange{Request: r, route: e.route(), at: s.clock()}
 	readErr := x.read(w, r)
 	s.mu.Lock()
+	x.at = x.at.Add(s.shift)
 	if s.skipAnswer(w, x, e, readErr) {
 		return
 	}
@@ -165,7 +167,7 @@ func major(r *http.Request) string {
 
 // overGlobal counts a request of the bot. The lock must be held.
 func (s *Server) overGlobal() bool {
-	now := time.Now()
+	now := s.now()
 	keep := s.global[:0]
 	for _, at := range s.global {
 		if now.Sub(at) < time.Second {

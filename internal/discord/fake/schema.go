@@ -15,6 +15,19 @@ var (
 	inbound = sync.OnceValue(func() *schemas { return load("testdata/inbound.schema.json", "urn:pourwright:discord:inbound") })
 )
 
+// warm compiles what every conversation is judged by, so that the first one is
+// not kept waiting for it.
+var warm = sync.OnceFunc(func() {
+	for _, name := range []string{"InteractionCallback", "ResponseEdit", "FollowupCreate"} {
+		if _, err := strict().get(name); err != nil {
+			panic(err)
+		}
+	}
+	if _, err := inbound().get("Interaction"); err != nil {
+		panic(err)
+	}
+})
+
 type schemas struct {
 	mu       sync.Mutex
 	compiler *jsonschema.Compiler

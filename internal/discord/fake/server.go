@@ -44,7 +44,9 @@ type Server struct {
 	faults      []*Fault
 	limits      map[string]*routeLimit
 	global      []time.Time
+	clock       func() time.Time
 	shift       time.Duration
+	answerIn    time.Duration
 	serial      int
 	nonces      map[string]json.RawMessage
 	posts       []Post
@@ -87,9 +89,10 @@ func Start(t T) *Server {
 	s := &Server{
 		t: t, names: make(map[string]bool), exchanges: make(map[string]*Exchange), files: make(map[string]*file),
 		limits: make(map[string]*routeLimit), nonces: make(map[string]json.RawMessage), closed: make(map[string]int), links: make(map[*connection]bool),
-		key: newKey(t), shards: 1, startsLeft: 1000, startsReset: 14 * time.Hour, serial: 1000,
+		clock: time.Now, answerIn: answerIn, key: newKey(t), shards: 1, startsLeft: 1000, startsReset: 14 * time.Hour, serial: 1000,
 	}
 	s.changed = sync.NewCond(&s.mu)
+	warm()
 	s.http = httptest.NewUnstartedServer(s.routes())
 	s.http.Config.ErrorLog = nil
 	s.http.Start()
@@ -120,7 +123,7 @@ func (s *Server) stop() {
 	}
 	s.http.CloseClientConnections()
 	s.http.Close()
-	s.waitUntil(5*time.Second, func() bool { return len(s.links) == 0 })
+	s.waitUntil(surely, func() bool { return len(s.links) == 0 })
 }
 
 // APIBase is the address of the REST API.
@@ -130,7 +133,15 @@ func (s *Server) APIBase() string { return s.http.URL + "/api/v10" }
 func (s *Server) Host() string { return strings.TrimPrefix(s.http.URL, "http://") }
 
 // now is the server's clock, which tests may move.
-func (s *Server) now() time.Time { return time.Now().Add(s.shift) }
+func (s *Server) now() time.Time { return s.clock().Add(s.shift) }
+
+// Patience makes the service wait so long for a first answer, for tests that
+// are about something else: a slow machine then breaks no rule of time.
+func (s *Server) Patience(d time.Duration) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.answerIn = d
+}
 
 // Advance moves the server's clock, so that tokens grow old.
 func (s *Server) Advance(d time.Duration) {
@@ -166,6 +177,23 @@ func (s *Server) Requests(route string) []Request {
 		}
 	}
 	return out
+}
+
+// AwaitRequests waits until so many came in on a route.
+func (s *Server) AwaitRequests(route string, n int) []Request {
+	s.t.Helper()
+	came := func() (count int) {
+		for _, r := range s.requests {
+			if r.Route == route {
+				count++
+			}
+		}
+		return count
+	}
+	if !s.waitUntil(surely, func() bool { return came() >= n }) {
+		s.t.Errorf("%s did not come %d times", route, n)
+	}
+	return s.Requests(route)
 }
 
 // Commands gives the registered commands and how often they were written.

@@ -51,6 +51,16 @@ func (c client) do(method, path, body string, change ...func(*http.Request)) (st
 	return answer.StatusCode, doc.Code
 }
 
+// startStill begins a server whose clock stands but for what Advance moves it:
+// how quick this machine is decides nothing.
+func startStill(t *testing.T) *Server {
+	t.Helper()
+	s := Start(t)
+	now := time.Now()
+	s.clock = func() time.Time { return now }
+	return s
+}
+
 const goodMessage = `{"content":"hi","allowed_mentions":{"parse":[]}}`
 
 // TestConversationRules walks through the life of an interaction, one wrong
@@ -93,7 +103,7 @@ func TestConversationRules(t *testing.T) {
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
-			s := Start(t)
+			s := startStill(t)
 			e := s.Expect(Example(t, c.example))
 			paths := map[string]string{
 				callback: "POST /interactions/" + e.ID + "/" + e.Token + "/callback",
@@ -148,7 +158,7 @@ func TestHeaderRules(t *testing.T) {
 
 // TestLimitsAreJudged wants a client that ignores limits to be found out.
 func TestLimitsAreJudged(t *testing.T) {
-	s := Start(t)
+	s := startStill(t)
 	s.Limit("GET /gateway", 2, time.Hour)
 	c := client{t, s}
 	for n, want := range []int{200, 200, 429} {
