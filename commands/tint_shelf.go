@@ -201,7 +201,7 @@ func (t tintCommand) card(ctx context.Context, c *chat.Call, kept shop.Tint) (*c
 	// strength is a guess however well its color was read.
 	if known, err := t.library.Color(kept, "tint"); err == nil {
 		f := color.Floor(known.Quality)
-		r.Facts = append(r.Facts, chat.Fact{Key: "floor", Label: "How sure", Value: f, Unit: "1", Text: fmt.Sprintf("ΔE ±%.3g: about two in three parts come that near", f)})
+		r.Facts = append(r.Facts, chat.Fact{Key: "floor", Label: "How sure", Value: f, Unit: "1", Text: fmt.Sprintf("ΔE ±%.2g: about two in three parts come that near", f)})
 		for _, n := range known.Notes {
 			r.Notes = append(r.Notes, library.Sentence(n))
 		}

@@ -64,7 +64,7 @@ func Predict(r Recipe) (Prediction, error) {
 	p.Tenth = r.tenth(p.Lab)
 	m.fill(r.Base, nil, r.Wall)
 	p.Base = m.shade()
-	p.Floor = Floor(r.read()...)
+	p.Floor = max(Floor(r.read()...), r.carried(p.Lab))
 	if p.Clipped {
 		p.Notes = append(p.Notes, "no screen can show this color; the nearest one stands for it")
 	}

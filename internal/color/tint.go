@@ -49,6 +49,7 @@ type Tint struct {
 	base BaseKind // that it was seen in; "" where strength is assumed
 	k, s Spectrum // 1/mm per unit of dose
 	pale bool     // s is not 0
+	weak bool     // its swatch hardly differs from its base
 }
 
 // NewTint works out a tint from its swatch. Errors: unsupported_colorant for a
@@ -165,6 +166,7 @@ func (t *Tint) warn(spec TintSpec, dose float64) {
 	var s stack
 	s.fill(spec.Base, nil, spec.Wall)
 	if Difference(s.shade().Lab, spec.Swatch.Lab()) < unlike {
+		t.weak = true
 		t.note("the swatch hardly differs from its base, so the strength is not known: cast one with more tint")
 	}
 }

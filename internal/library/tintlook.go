@@ -17,7 +17,7 @@ func LookFacts(p color.Prediction, floor float64) []chat.Fact {
 	code := p.Code.String()
 	return []chat.Fact{
 		{Key: "predicted_hex", Label: "Cures to about", Value: code, Text: code},
-		{Key: "floor", Label: "How sure", Value: floor, Unit: "1", Text: fmt.Sprintf("ΔE ±%s: about two in three parts come that near", working.Num(floor))},
+		{Key: "floor", Label: "How sure", Value: floor, Unit: "1", Text: fmt.Sprintf("ΔE ±%.2g: about two in three parts come that near", floor)},
 	}
 }
 
@@ -38,8 +38,8 @@ func LookNotes(p color.Prediction, floor float64, r color.Recipe, sys quantity.S
 			quantity.Text(r.Wall.MM, quantity.Length, sys), b.White.Code, b.Black.Code, tenths(b.Difference))
 	}
 	say(r.Wall.MM == 0 && r.Base.Kind.Opaque(), "Seen as too thick to look through. In a wall under 5 mm what lies behind shows too: give wall and backing.")
-	say(true, "Expect a real part within about ΔE %s of this, as about two in three are. ΔE 2 is hard to see side by side, 5 is plain.", working.Num(floor))
-	say(floor > 5, "The colors were read too roughly for more than a match on paper. A careful swatch, in daylight beside a gray card, narrows it.")
+	say(true, "Expect a real part within about ΔE %.2g of this, as about two in three are. ΔE 2 is hard to see side by side, 5 is plain.", floor)
+	say(floor > 5, "That is too rough for more than a match on paper. A swatch of each tint in this base, read with care in daylight beside a gray card, narrows it.")
 	say(p.Load > 0, "10 %% too much tint changes the color by ΔE %s.", tenths(p.Tenth))
 	say(p.Load > 0, "Pour a small test first and let it cure fully. Too much tint can soften or slow the cure; keep water-based tints out of urethanes (common practice).")
 	return notes
