@@ -340,7 +340,7 @@ func batchFacts(c *chat.Call, o order, b mix.Batch) []chat.Fact {
 	add(chat.Num("volume_total", "Volume mixed", b.VolumeTotal, quantity.Volume, sys), b.VolumeTotal > 0)
 	add(chat.Share("ratio_error", "Ratio off by rounding", b.RatioError).Says(ratioErrorText(b.RatioError)), b.NoWeights == "")
 	if o.stir != nil {
-		facts = append(append(facts, library.LoadFact(o.stir.Load, o.stir.Material)), o.stir.DropFacts()...)
+		facts = append(append(facts, library.LoadFact(o.stir.Load, library.Limit(o.stir.Material))), o.stir.DropFacts()...)
 	}
 	currency := c.By.Shop.Set.Currency
 	add(chat.Fact{Key: "cost", Label: "Cost", Value: b.Cost, Unit: currency, Text: fmt.Sprintf("%.2f %s", b.Cost, currency)}, b.Cost > 0 && currency != "")

@@ -338,13 +338,13 @@ func coatWindow(c *chat.Call, pour shop.Pour) string {
 // alone.
 func tintFacts(c *chat.Call, stir *library.Tinting, pour shop.Pour) []chat.Fact {
 	if pour.Mass > 0 {
-		return append(stir.Facts(c.By.System()), library.LoadFact(stir.Load, stir.Material))
+		return append(stir.Facts(c.By.System()), library.LoadFact(stir.Load, library.Limit(stir.Material)))
 	}
 	var facts []chat.Fact
 	for i, d := range pour.Doses {
 		facts = append(facts, chat.Share(fmt.Sprintf("dose_%d", i+1), library.Capital(d.Name), d.Share))
 	}
-	return append(facts, library.LoadFact(stir.Load, stir.Material))
+	return append(facts, library.LoadFact(stir.Load, library.Limit(stir.Material)))
 }
 
 func begunNotes(c *chat.Call, pour shop.Pour) []string {

@@ -83,8 +83,9 @@ func stirred(c *chat.Call, m shop.Material, asks []library.TintAsk, doses []floa
 
 // doseFacts are the doses with their amounts, or alone where no batch is given.
 func doseFacts(c *chat.Call, m shop.Material, asks []library.TintAsk, doses []float64, stir *library.Tinting) []chat.Fact {
+	limit := c.Value("max_load", library.Limit(m))
 	if stir != nil {
-		return append(stir.Facts(c.By.System()), library.LoadFact(stir.Load, m))
+		return append(stir.Facts(c.By.System()), library.LoadFact(stir.Load, limit))
 	}
 	var facts []chat.Fact
 	load := 0.0
@@ -92,7 +93,7 @@ func doseFacts(c *chat.Call, m shop.Material, asks []library.TintAsk, doses []fl
 		load += d
 		facts = append(facts, chat.Share(fmt.Sprintf("dose_%d", i+1), library.Capital(asks[i].Name), d))
 	}
-	return append(facts, library.LoadFact(load, m))
+	return append(facts, library.LoadFact(load, limit))
 }
 
 // finish adds what every computed answer of /tint ends with.

@@ -160,8 +160,9 @@ func matchText(found color.Match, off float64) string {
 	return "close, seen side by side"
 }
 
-// others lists the next best sets of tints, and the best one with fewer tints
-// where that still comes close: less to weigh.
+// others lists the next best sets of tints that come close, and the best one
+// with fewer tints where that still does: less to weigh. A set that only adds
+// to the best one is none: nobody sees what it is better by.
 func others(c *chat.Call, palette []shop.Tint, want color.Want, found color.Match) ([]string, error) {
 	write := func(b color.Blend) (text string, tints int) {
 		asks, doses := library.Asks(palette, want.Palette, b)
@@ -170,6 +171,9 @@ func others(c *chat.Call, palette []shop.Tint, want color.Want, found color.Matc
 	best, most := write(found.Best)
 	var notes, also []string
 	for _, b := range found.Ranked {
+		if b.Verdict() == color.Unreachable || adds(b, found.Best) {
+			continue
+		}
 		if text, n := write(b); n > 0 && len(also) < 2 && text != best {
 			also = append(also, text)
 		}
@@ -196,4 +200,17 @@ func others(c *chat.Call, palette []shop.Tint, want color.Want, found color.Matc
 		}
 	}
 	return notes, nil
+}
+
+// adds reports whether a blend holds every tint of another, and more.
+func adds(b, to color.Blend) bool {
+	holds := func(t *color.Tint) bool {
+		return slices.ContainsFunc(b.Doses, func(d color.Dose) bool { return d.Tint == t })
+	}
+	for _, d := range to.Doses {
+		if !holds(d.Tint) {
+			return false
+		}
+	}
+	return len(b.Doses) > len(to.Doses)
 }

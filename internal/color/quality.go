@@ -49,7 +49,8 @@ func ParseQuality(text string) (Quality, error) {
 	}
 	err := fault.New(code, "%s", message).In("quality").
 		Hint("instrument: measured; careful: in daylight beside a gray card; phone: a photo; poor: poor or colored light")
-	for _, q := range Qualities() {
+	// The others come of photos and guesses, and can't be typed.
+	for _, q := range []Quality{Instrument, Careful, Phone, Poor} {
 		err.Choose(string(q))
 	}
 	return "", err

@@ -55,7 +55,7 @@ func (t *Tinting) DropFacts() []chat.Fact {
 	var facts []chat.Fact
 	for i := range t.Tints {
 		if n := t.neatDrops(i); n > 0 {
-			f := chat.Fact{Key: fmt.Sprintf("drops_%d", i+1), Label: Capital(t.Asks[i].Name) + " in drops", Value: n, Unit: "drop", Text: dropText(n)}
+			f := chat.Fact{Key: fmt.Sprintf("drops_%d", i+1), Label: Capital(t.Asks[i].Name) + " in drops", Value: n, Unit: "1", Text: dropText(n)}
 			if len(t.Cups) > 1 {
 				f.Text += fmt.Sprintf(", %s a cup", dropText(n/float64(len(t.Cups))))
 			}
@@ -65,9 +65,9 @@ func (t *Tinting) DropFacts() []chat.Fact {
 	return facts
 }
 
-// LoadFact is the tint of the mix beside the limit of the material.
-func LoadFact(load float64, m shop.Material) chat.Fact {
-	limit := Limit(m)
+// LoadFact is the tint of the mix beside the limit: the material's, or the one
+// that was asked for.
+func LoadFact(load, limit float64) chat.Fact {
 	return chat.Share("load", "Tint of the mix", load).Says(fmt.Sprintf("%s, limit %s", quantity.Percent(load), quantity.Percent(limit)))
 }
 

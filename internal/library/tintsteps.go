@@ -161,10 +161,14 @@ func (t *Tinting) Title(sys quantity.System) string {
 func (t *Tinting) Already(drops int, sys quantity.System) string {
 	drop := Drop(t.Asks[0].Tint)
 	if drop == 0 {
-		return fmt.Sprintf("What %d drops make can't be told: nobody has weighed a drop of %s (/tint drops).", drops, t.Asks[0].Name)
+		return fmt.Sprintf("What %s make can't be told: nobody has weighed a drop of %s (/tint drops).", quantity.Count(drops, "drop", "drops"), t.Asks[0].Name)
 	}
 	in, want := float64(drops)*drop, t.Tints[0].Batch
-	text := fmt.Sprintf("%d drops are %s, %s of the mix", drops, quantity.Text(in, quantity.Mass, sys), quantity.Percent(in/t.Total))
+	are := "are"
+	if drops == 1 {
+		are = "is"
+	}
+	text := fmt.Sprintf("%s %s %s, %s of the mix", quantity.Count(drops, "drop", "drops"), are, quantity.Text(in, quantity.Mass, sys), quantity.Percent(in/t.Total))
 	switch left := (want - in) / drop; {
 	case left >= 0.5:
 		return text + fmt.Sprintf(": %s more to add.", dropText(left))
