@@ -248,7 +248,7 @@ func (t *Tinting) note() {
 		n := t.neatDrops(i) / float64(len(t.Cups))
 		dropped = dropped || n > 0
 		if t.counts(i) && n >= 1 && n < dropsChosen {
-			warn("Half a drop more or less of %s is %s of it: a finer scale, or a larger batch, is surer.", t.Asks[i].Name, quantity.Percent(0.5/n))
+			warn("Half a drop more or less of %s is %.0f %% of it: a finer scale, or a larger batch, is surer.", t.Asks[i].Name, 50/n)
 		}
 	}
 	for i, a := range t.Asks {
@@ -259,5 +259,13 @@ func (t *Tinting) note() {
 	if dropped {
 		say("Drops vary by 10 to 20 %% with the dropper and the angle (common practice); the scale is surer.")
 	}
-	say("Tint is not counted as A or B: all of part %s goes in besides. Taking the tinted part's weight for its own would leave it %s short.", t.Side, quantity.Percent(-t.Short))
+	text := fmt.Sprintf("Tint is not counted as A or B: all of part %s goes in besides.", t.Side)
+	if short := -t.Short; short >= shortTold {
+		text += fmt.Sprintf(" Taking the tinted part's weight for its own would leave it %s short.", quantity.Percent(math.Round(1000*short)/1000))
+	}
+	say("%s", text)
 }
+
+// shortTold is the share of the tint side that is worth a word if it were
+// missing: mixes bear 2 to 5 % off their ratio (common practice, no source).
+const shortTold = 0.005
