@@ -2,6 +2,7 @@ package forecast
 
 import (
 	"fmt"
+	"math"
 
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/cure"
@@ -38,7 +39,11 @@ func (f *Forecast) curves(sys quantity.System) plot.Curves {
 	heat := plot.Panel{Title: "Temperature, " + unit.Symbol(), Series: []plot.Series{
 		series("core", f.Curves.TempCore, unit.From), series("skin", f.Curves.TempSkin, unit.From)}}
 	if f.Peak.High > cure.CoolFace {
-		heat.Levels = []plot.Level{{Label: "cool to handle", At: unit.From(cure.CoolFace)}}
+		// The bands are over all draws at one time, and each peaks at its own:
+		// their hottest is lower than the hottest of the answer.
+		hottest := math.Round(f.Peak.High)
+		heat.Levels = []plot.Level{{Label: "cool to handle", At: unit.From(cure.CoolFace)},
+			{Label: "hottest it may get", At: unit.From(hottest)}}
 	}
 	out := plot.Curves{Since: "since the pour", Panels: []plot.Panel{cured, heat}}
 	mark := func(label string, at quantity.Range) {
