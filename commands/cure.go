@@ -45,7 +45,7 @@ func newCure(d deps) chat.Command {
 				forecast.Thickness,
 				{Name: "mold", Help: "a mold of yours or the shop's", Like: "harbor pawn", Suggest: d.library.SuggestMold},
 				{Name: "file", Help: "a 3-D file of the part: STL, OBJ, 3MF or PLY", Kind: chat.Attachment},
-				{Name: "mass", Help: "mix in a cup, in place of a part in a mold", Like: "150 g", Kind: chat.Measure, Dims: []quantity.Dim{quantity.Mass}},
+				{Name: "mass", Help: "mix in a cup, in place of a part in a mold", Like: "150 g", Kind: chat.Measure, Dims: []quantity.Dim{quantity.Mass}, Min: 1, Max: 20000},
 				forecast.Thinnest,
 				length("length", "of a plate, with width", "120 mm"),
 				length("width", "of a plate, with length", "80 mm"),
@@ -138,7 +138,11 @@ func cureTitle(m shop.Material, site forecast.Site, f *forecast.Forecast, sys qu
 	case site.Setup.InCup:
 		return library.Capital(before + "pot life " + timeSpan(f.PotLife, sys) + of)
 	case f.Has(cure.NoModel) && f.Title.High == 0:
-		return library.Capital(before + "the profile gives no demold time; up to " + peak + " inside" + of)
+		after := ""
+		if !f.Has(cure.Stop) {
+			after = "; up to " + peak + " inside"
+		}
+		return library.Capital(before + "the profile gives no demold time" + after + of)
 	case f.Has(cure.Never):
 		return library.Capital(before + "it may not be ready within 30 days" + of)
 	case f.Has(cure.Slow), f.Has(cure.NoModel):
@@ -213,7 +217,7 @@ func liftFacts(site forecast.Site, f *forecast.Forecast, sys quantity.System) []
 	lifts := fmt.Sprint(f.Lifts)
 	fewest := min(float64(f.Lifts), math.Ceil(site.Setup.Thickest/f.LiftEven-1e-9))
 	if f.Has(cure.TooFast) {
-		lifts += ", so layers are no way out"
+		lifts += " at that depth"
 	}
 	return []chat.Fact{
 		chat.Num("max_lift", "Deepest single pour", f.MaxLift, quantity.Length, sys).Between(f.MaxLift, f.LiftEven).
@@ -260,7 +264,8 @@ func cureNotes(m shop.Material, site forecast.Site, f *forecast.Forecast) []stri
 			notes = append(notes, fmt.Sprintf("%s Taken as %s, and the ranges are wider for it: /material edit material:%q %s:… narrows them.", a.Ask, a.Used, m.Name, a.Option))
 		}
 	}
-	add(func(g cure.Flag) bool { return !pressing[g] && g != cure.Corners })
+	// What is asked for above is not said to be missing once more.
+	add(func(g cure.Flag) bool { return !pressing[g] && g != cure.Corners && g != cure.NoDemold })
 	add(func(g cure.Flag) bool { return g == cure.Corners })
 	if text := f.Learned.Text(); text != "" {
 		notes = append(notes, text)

@@ -288,3 +288,18 @@ func TestCurePolyester(t *testing.T) {
 		t.Errorf("a peak of %v °C", peak)
 	}
 }
+
+// A peak is told once in a title, and what is missing is asked for once.
+func TestCureSaysThingsOnce(t *testing.T) {
+	d := desk(t)
+	told(t, d, "ada", `/material add name:"gel coat" family:polyester ratio:"100:2 wt" density_mixed:1.1 pot_life:"12 min, 100 g, 23 C"`)
+	told(t, d, "ada", `/material add name:"no time" family:urethane ratio:"1:1 wt" density_mixed:1.05 pot_life:"5 min, 100 g, 23 C"`)
+	r := told(t, d, "ada", `/cure material:"gel coat" thickness:"20 mm"`)
+	if strings.Count(r.Title, "inside") != 1 || !strings.Contains(r.Title, "no demold time") || said(r, "85 % cured") {
+		t.Errorf("%q, notes %q", r.Title, r.Notes)
+	}
+	r = told(t, d, "ada", `/cure material:"no time" thickness:"5 mm"`)
+	if n := strings.Count(strings.Join(r.Notes, " "), "85 % cured"); n != 1 {
+		t.Errorf("the guess at the demold time is told %d times: %q", n, r.Notes)
+	}
+}

@@ -110,8 +110,19 @@ const allowedWarmer = 2
 // allowed reports whether the bulletin's own depth covers this pour.
 func (e *estimate) allowed() bool {
 	r := e.m.Resin
-	return r.MaxDepth > 0 && !e.s.InCup && e.s.Thickest <= 1000*r.MaxDepth*(1+1e-9) && !e.s.Bench &&
-		max(e.p.air, e.p.part0, e.p.wall0) <= r.Temp+allowedWarmer
+	return r.MaxDepth > 0 && !e.s.InCup && e.s.Thickest <= 1000*r.MaxDepth*(1+1e-9) && !e.s.Bench && e.warmest() <= r.Temp+allowedWarmer
+}
+
+func (e *estimate) warmest() float64 { return max(e.p.air, e.p.part0, e.p.wall0) }
+
+// warmerThanBulletin says that a depth from the bulletin is none for this pour:
+// it holds at the bulletin's temperature.
+func (e *estimate) warmerThanBulletin() string {
+	r := e.m.Resin
+	if e.out.LiftFrom != LiftDepth || e.warmest() <= r.Temp+allowedWarmer {
+		return ""
+	}
+	return fmt.Sprintf(" That depth is the bulletin's, taken to be for %s: it is warmer here, so pour less at once.", e.temp(r.Temp-zeroC))
 }
 
 // fewLifts and thinLift part what layers can do from what they cannot;
@@ -132,9 +143,9 @@ func (e *estimate) judgeLifts() {
 	switch out := &e.out; {
 	case out.Lifts <= 1:
 	case e.tooFast():
-		e.remark(TooFast, "Layers will not tame it: poured open on a base that takes no heat, more than %s at once can get as hot, which makes %d lifts.", e.length(out.MaxLift), out.Lifts)
+		e.remark(TooFast, "Layers are slow work with it: poured open on a base that takes no heat, more than %s at once can get as hot, which makes %d lifts. On a cold lift or in a cold mold more may go: try it on scrap.", e.length(out.MaxLift), out.Lifts)
 	default:
-		e.remark(OverDepth, "Deepest single pour about %s: %d lifts, each once the last has gelled and is below %s.", e.length(out.MaxLift), out.Lifts, e.temp(nextLift))
+		e.remark(OverDepth, "Deepest single pour about %s: %d lifts, each once the last has gelled and is below %s.%s", e.length(out.MaxLift), out.Lifts, e.temp(nextLift), e.warmerThanBulletin())
 	}
 }
 
@@ -145,7 +156,7 @@ const nextLift = 40.0
 func (e *estimate) judgeLimits() {
 	r := e.m.Resin
 	if d := 1000 * r.MaxDepth; d > 0 && !e.s.InCup && e.s.Thickest > d*(1+1e-9) && !e.out.Has(OverDepth) {
-		e.remark(OverDepth, "The bulletin allows %s in one pour: this is %d lifts, each once the last has gelled and is below %s.", e.length(d), e.out.Lifts, e.temp(nextLift))
+		e.remark(OverDepth, "The bulletin allows %s in one pour: this is %d lifts, each once the last has gelled and is below %s.%s", e.length(d), e.out.Lifts, e.temp(nextLift), e.warmerThanBulletin())
 	}
 	if r.MaxMass > 0 && e.p.cup > r.MaxMass*(1+1e-9) {
 		e.remark(OverMass, "The bulletin allows %s in one cup: split the %s.",
@@ -237,7 +248,7 @@ func (e *estimate) judgeDemold() {
 		e.remark(CureHot, "Cured is not cool: before %s it may burn fingers, and it warps if it comes out hot.", e.time(RoundOut(out.Cool).High))
 	}
 	if out.Corner.Mid > cornerLag*out.ThickDemold.Mid && out.Corner.Mid > out.Demold.Mid && !e.s.InCup {
-		e.remark(Corners, "Edges and corners lag: about %s and %s where the flat face takes %s.", e.time(out.Edge.Mid), e.time(out.Corner.Mid), e.time(out.ThickDemold.Mid))
+		e.remark(Corners, "Edges and corners lag: about %s and %s where the flat face takes %s.", e.time(about(out.Edge.Mid)), e.time(about(out.Corner.Mid)), e.time(about(out.ThickDemold.Mid)))
 	}
 	if e.slowRubber() {
 		e.remark(Slow, "The bulletin's %s stands until %d pours here say otherwise; it may be ready earlier, test the sprue.", e.time(r.Demold), slowRubberLogs)

@@ -260,6 +260,12 @@ func (b *filling) cup() {
 
 func (b *filling) sheet() {
 	b.r.Sheet = b.p.DemoldSection / 1000
+	if b.p.Family == material.Polyester { // its times are the bulletin's own
+		if b.r.Sheet == 0 {
+			b.r.Sheet = defaultSheet
+		}
+		return
+	}
 	if b.p.Demold == 0 {
 		b.r.Sheet, b.r.SheetAssumed = defaultSheet, true
 		b.assume("demold", "After what time does the bulletin say it may come out, and how thick was that sample?", "85 % cured, a guess", true)

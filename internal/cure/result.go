@@ -83,6 +83,9 @@ func RoundOut(r quantity.Range) quantity.Range {
 	return quantity.Range{Low: low, Mid: min(max(r.Mid, low), high), High: high}
 }
 
+// about is a single time in the steps of RoundOut: it is no surer than a range.
+func about(t float64) float64 { return math.Round(t/outStep(t)) * outStep(t) }
+
 func outStep(t float64) float64 {
 	switch {
 	case t < 60:
