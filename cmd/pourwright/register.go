@@ -45,7 +45,7 @@ func (p *program) register(c *cobra.Command, dryRun bool) (err error) {
 		return err
 	}
 	if err := discord.Register(c.Context(), service, desk.Commands(), dryRun, p.Out); err != nil {
-		return err
+		return ofSettings(err)
 	}
 	if dryRun {
 		return nil

@@ -124,10 +124,21 @@ func (p *program) serve(c *cobra.Command, _ []string) (err error) {
 		return group.Wait()
 	})
 	if err != nil {
-		return fmt.Errorf("serve: %w", err)
+		return ofSettings(fmt.Errorf("serve: %w", err))
 	}
 	log.Info("ended; answers under way were finished")
 	return nil
+}
+
+// ofSettings marks what the service refuses for good as a wrong setting. Its
+// status tells whoever restarts the program that this mends nothing: each start
+// would be one refusal more, or one of the day's sessions less.
+func ofSettings(err error) error {
+	var closed *discord.FatalError
+	if errors.Is(err, discord.ErrUnauthorized) || errors.As(err, &closed) {
+		return misuse{err}
+	}
+	return err
 }
 
 // inviteURL is where the bot is added to a server. The application's id is

@@ -93,6 +93,21 @@ func TestServe(t *testing.T) {
 	}
 }
 
+// What the service closes for good ends the program with the status of a wrong
+// setting: who starts it again each time would use up the day's sessions.
+func TestServeClosedForGood(t *testing.T) {
+	defer goleak.VerifyNone(t, goleak.IgnoreCurrent())
+	service := fake.Start(t)
+	defer service.Close()
+	service.Plan(fake.Plan{CloseWith: 4014})
+	environ := []string{"POURWRIGHT_TOKEN=" + fake.Token, "POURWRIGHT_API_BASE=" + service.APIBase(), "POURWRIGHT_DB=" + filepath.Join(t.TempDir(), "shop.db")}
+	_, errs, end := start(t, nil, environ, "serve")
+	errs.await(t, "the intents are not allowed")
+	if s := end(); s != console.Misused {
+		t.Errorf("status %d, want %d; log:\n%s", s, console.Misused, errs)
+	}
+}
+
 // Both signals end a serving process with status 0 and its records folded into
 // one file.
 func TestServeProcessEndsOnSignal(t *testing.T) {
