@@ -61,6 +61,9 @@ func flatten(c command) []string {
 	if c.Permissions != nil {
 		lines = append(lines, "default_member_permissions = "+*c.Permissions)
 	}
+	if c.AgeLimited {
+		lines = append(lines, "nsfw")
+	}
 	return append(lines, flattenOptions("", c.Options)...)
 }
 
@@ -97,6 +100,15 @@ func flattenLimits(at string, o option) []string {
 	}
 	if o.MaxValue != nil {
 		lines = append(lines, fmt.Sprint(at, "max_value = ", *o.MaxValue))
+	}
+	if o.MinLength != nil {
+		lines = append(lines, fmt.Sprint(at, "min_length = ", *o.MinLength))
+	}
+	if o.MaxLength != nil {
+		lines = append(lines, fmt.Sprint(at, "max_length = ", *o.MaxLength))
+	}
+	if len(o.ChannelTypes) > 0 {
+		lines = append(lines, fmt.Sprint(at, "channel_types = ", sorted(o.ChannelTypes)))
 	}
 	if len(o.FileTypes) > 0 {
 		lines = append(lines, at+"file_types = "+strings.Join(o.FileTypes, " "))

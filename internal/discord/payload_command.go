@@ -43,9 +43,12 @@ type command struct {
 	Contexts         []int             `json:"contexts,omitempty"`
 	IntegrationTypes []int             `json:"integration_types,omitempty"`
 	Permissions      *string           `json:"default_member_permissions,omitempty"`
+	// AgeLimited is never set by us, only taken away.
+	AgeLimited bool `json:"nsfw,omitempty"`
 }
 
-// option is an option, a subcommand or a group of them.
+// option is an option, a subcommand or a group of them. We limit no lengths and
+// no channels: what another program has set there is a difference.
 type option struct {
 	Type             int               `json:"type"`
 	Name             string            `json:"name"`
@@ -57,6 +60,9 @@ type option struct {
 	Choices          []choice          `json:"choices,omitempty"`
 	MinValue         *float64          `json:"min_value,omitempty"`
 	MaxValue         *float64          `json:"max_value,omitempty"`
+	MinLength        *int              `json:"min_length,omitempty"`
+	MaxLength        *int              `json:"max_length,omitempty"`
+	ChannelTypes     []int             `json:"channel_types,omitempty"`
 	FileTypes        []string          `json:"file_types,omitempty"`
 	Options          []option          `json:"options,omitempty"`
 }

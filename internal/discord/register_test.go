@@ -82,6 +82,61 @@ func TestRegisterShape(t *testing.T) {
 	golden(t, "commands.json", append(pretty.Bytes(), '\n'))
 }
 
+// Whatever somebody else has set at a registered command is a difference: what
+// the service stores of a command and of its options (ApplicationCommandResponse
+// and its options, OpenAPI of 2026-07-18), but for what follows from the rest.
+func TestRegisterSeesEveryDifference(t *testing.T) {
+	wanted, err := declare(newDesk(t, &bench{}).Commands())
+	if err != nil {
+		t.Fatal(err)
+	}
+	raw, err := marshal(wanted)
+	if err != nil {
+		t.Fatal(err)
+	}
+	locale := map[string]any{"fr": "autre"}
+	for key, value := range map[string]any{
+		"type": 2, "name": "other", "name_localizations": locale, "description": "other", "description_localizations": locale,
+		"contexts": []any{0}, "integration_types": []any{0}, "default_member_permissions": "0", "nsfw": true, "options": []any{},
+	} {
+		differs(t, raw, wanted, key, value, func(c map[string]any) map[string]any { return c })
+	}
+	for key, value := range map[string]any{
+		"type": optionNumber, "name": "other", "name_localizations": locale, "description": "other", "description_localizations": locale,
+		"required": true, "autocomplete": true, "choices": []any{map[string]any{"name": "a", "value": "b"}},
+		"min_value": 1, "max_value": 1, "min_length": 0, "max_length": 0, "channel_types": []any{0}, "file_types": []any{".stl"},
+	} {
+		differs(t, raw, wanted, key, value, func(c map[string]any) map[string]any {
+			return c["options"].([]any)[1].(map[string]any)
+		})
+	}
+}
+
+// differs sets one thing of the registered /cure, and wants it to be seen.
+func differs(t *testing.T, raw []byte, wanted []command, key string, value any, of func(map[string]any) map[string]any) {
+	t.Helper()
+	var list []map[string]any
+	if err := json.Unmarshal(raw, &list); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range list {
+		if c["name"] == "cure" {
+			of(c)[key] = value
+		}
+	}
+	changed, err := json.Marshal(list)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var have []command
+	if err := json.Unmarshal(changed, &have); err != nil {
+		t.Fatal(err)
+	}
+	if len(compare(have, wanted)) == 0 {
+		t.Errorf("%s = %v at a registered command is no difference", key, value)
+	}
+}
+
 func TestRegisterRefuses(t *testing.T) {
 	long := &chat.Command{Name: "long", Help: "x", Subs: []chat.Sub{{}}}
 	for n := range 25 {
