@@ -113,6 +113,9 @@ func Decode(raw []byte) (i *Interaction, odd []string, err error) {
 	default:
 		err = fmt.Errorf("%w %d", ErrUnknownType, i.Type)
 	}
+	if err == nil && i.Type != TypePing && !isSnowflake(i.User.ID) {
+		err = errors.New("decode interaction: nobody's")
+	}
 	return i, d.odd, err
 }
 

@@ -84,13 +84,13 @@ func fieldsOf(t reflect.Type) map[string]int {
 // bits is a permission set, sent as a decimal string.
 type bits uint64
 
-// UnmarshalJSON reads a decimal in a string or a plain number.
+// UnmarshalJSON reads a decimal in a string or a plain number. What is neither
+// gives no permission, and is no reason to lose who it is about.
 func (b *bits) UnmarshalJSON(raw []byte) error {
-	text := strings.Trim(string(raw), `"`)
-	if text == "null" {
-		return nil
+	n, err := strconv.ParseUint(strings.Trim(string(raw), `"`), 10, 64)
+	if err != nil {
+		n = 0
 	}
-	n, err := strconv.ParseUint(text, 10, 64)
 	*b = bits(n)
-	return err
+	return nil
 }

@@ -144,7 +144,9 @@ func TestManager(t *testing.T) {
 func TestDecodeRefuses(t *testing.T) {
 	for name, raw := range map[string]string{
 		"empty": "", "null": "null", "list": "[]", "no id": `{"type":2,"token":"x","data":{}}`, "no token": `{"type":2,"id":"1"}`,
-		"no data": `{"type":2,"id":"1","token":"x"}`, "broken": `{"type":2,`, "data is text": `{"type":3,"id":"1","token":"x","data":"y"}`,
+		"no data": `{"type":2,"id":"1","token":"x","user":{"id":"7"}}`,
+		"no user": `{"type":2,"id":"1","token":"x","data":{"name":"help"}}`, "a user who is none": `{"type":2,"id":"1","token":"x","user":{"id":"me:7"},"data":{"name":"help"}}`,
+		"broken": `{"type":2,`, "data is text": `{"type":3,"id":"1","token":"x","user":{"id":"7"},"data":"y"}`,
 	} {
 		if _, _, err := Decode([]byte(raw)); err == nil {
 			t.Errorf("%s: decoded", name)
@@ -159,6 +161,9 @@ func TestDecodeBends(t *testing.T) {
 	i, odd, err := Decode(raw)
 	if err != nil || i.Command == nil || i.Command.Name != "volume" {
 		t.Fatalf("got %+v, %v", i, err)
+	}
+	if i.User.ID == "" || i.Member == nil || i.Member.Permissions != 0 {
+		t.Errorf("who called is lost, or may what nobody said: %+v, %+v", i.User, i.Member)
 	}
 	if len(odd) == 0 {
 		t.Error("nothing was noted")
@@ -193,7 +198,7 @@ func FuzzDecode(f *testing.F) {
 			return
 		}
 		inv, wanted := toInvocation(i, testTime)
-		if inv.MemberKey == "" || inv.ShopKey == "" {
+		if i.Type != TypePing && (inv.MemberKey == keyPrefix || inv.ShopKey == keyPrefix) {
 			t.Error("an invocation of nobody")
 		}
 		if inv.Press == "" && inv.Line == "" && inv.Command == "" && i.Command == nil && i.Press == nil && i.Form == nil && i.Type != TypePing {
