@@ -193,7 +193,7 @@ func TestServeTellsWhatWasMissed(t *testing.T) {
 	const done = "Done: wipe the mold"
 	miss("wipe the mold")
 	first := s.types("me", "show", nil, nil).Await()
-	if !strings.Contains(first.Text(), "Missed: ") || !slices.Contains(labels(first), done) {
+	if !strings.Contains(first.Text(), "Missed: ") || !strings.Contains(first.Text(), "wipe the mold, due <t:") || !slices.Contains(labels(first), done) {
 		t.Errorf("the next answer: %s, %q", first.Text(), labels(first))
 	}
 	if again := s.types("me", "show", nil, nil).Await(); strings.Contains(again.Text(), "Missed: ") {
@@ -210,7 +210,7 @@ func TestServeTellsWhatWasMissed(t *testing.T) {
 	}
 	miss("coat the block")
 	e = s.types("ratio", "convert", map[string]any{"ratio": "1:1 vol", "density_a": "1.1", "density_b": "1.02", "show": true}, nil)
-	if aside := e.AwaitFollowup(0); !aside.Ephemeral || !strings.Contains(aside.Text(), "coat the block") {
+	if aside := e.AwaitFollowup(0); !aside.Ephemeral || !strings.Contains(aside.Text(), "coat the block, due <t:") {
 		t.Errorf("aside: %+v", aside)
 	}
 	if shown := e.Await(); shown.Ephemeral || strings.Contains(shown.Text(), "coat the block") {

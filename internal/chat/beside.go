@@ -12,6 +12,7 @@ func (d *Dispatcher) beside(ctx context.Context, c *Call, ans *Answer) {
 	if d.cfg.Beside == nil || c.Renewal {
 		return
 	}
+	known := len(c.clocks)
 	told, err := d.cfg.Beside(ctx, c)
 	if err == nil && told != nil {
 		told.Tidy()
@@ -24,7 +25,9 @@ func (d *Dispatcher) beside(ctx context.Context, c *Call, ans *Answer) {
 	case ans.Private || c.Alone:
 		ans.Reply.Notes = append(told.Notes, ans.Reply.Notes...)
 		ans.Reply.Actions = append(ans.Reply.Actions, told.Actions...)
+		ans.Reply.Clocks = append(ans.Reply.Clocks, c.clocks[known:]...)
 	default:
+		told.Clocks = append(told.Clocks, c.clocks...)
 		told.Private, told.Quiet = true, true
 		ans.Aside = told
 	}

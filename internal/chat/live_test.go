@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"log/slog"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -95,16 +96,20 @@ func TestPosted(t *testing.T) {
 func TestBeside(t *testing.T) {
 	var log bytes.Buffer
 	asked, broken := 0, error(nil)
-	told := func(context.Context, *chat.Call) (*chat.Reply, error) {
+	told := func(_ context.Context, c *chat.Call) (*chat.Reply, error) {
 		asked++
-		return &chat.Reply{Title: "You missed a call", Notes: []string{"Missed: wipe"}, Actions: []chat.Action{{Label: "Done", Line: "/pour show"}}}, broken
+		return &chat.Reply{Title: "You missed a call", Notes: []string{"Missed: wipe, due " + c.Clock("Mon 2 Jan 08:05", noon)}, Actions: []chat.Action{{Label: "Done", Line: "/pour show"}}}, broken
 	}
 	d := clocked(t, &cards{}, told, slog.New(slog.NewTextHandler(&log, nil)), chat.Rate{PerMinute: 1, Burst: 4})
 	private := d.Do(t.Context(), line(ada(), "/pour show"))
-	if got := strings.Join(private.Reply.Notes, "; "); !strings.HasPrefix(got, "Missed: wipe; a note") || action(t, private, "Done").ID == "" || private.Aside != nil {
+	if got := strings.Join(private.Reply.Notes, "; "); !strings.HasPrefix(got, "Missed: wipe, due Mon 2 Jan 08:05; a note") || action(t, private, "Done").ID == "" || private.Aside != nil {
 		t.Errorf("in private: %q", got)
 	}
 	public := d.Do(t.Context(), line(ada(), "/pour show show:yes"))
+	due := func(one chat.Clock) bool { return one.Text == "Mon 2 Jan 08:05" && one.At.Equal(noon) }
+	if !slices.ContainsFunc(private.Reply.Clocks, due) || public.Aside != nil && !slices.ContainsFunc(public.Aside.Clocks, due) {
+		t.Errorf("the time of what was missed is none: in private %v, aside %+v", private.Reply.Clocks, public.Aside)
+	}
 	if public.Aside == nil || !public.Aside.Private || public.Aside.Actions[0].ID == "" || len(public.Reply.Notes) != 0 {
 		t.Errorf("in public: %+v, aside %+v", public.Reply, public.Aside)
 	}

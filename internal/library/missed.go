@@ -42,5 +42,5 @@ func missedAction(d shop.Due) chat.Action {
 // MissedText says what was missed, when it was due and how to be reached.
 func MissedText(c *chat.Call, d shop.Due) string {
 	return fmt.Sprintf("Missed: %s %s, due %s. It could be shown neither where you asked nor by direct message; open one of them to this helper.",
-		chat.Ref(d.ID, 0), d.About, d.Missed.In(c.By.Zone()).Format("Mon 2 Jan 15:04"))
+		chat.Ref(d.ID, 0), d.About, c.Clock(d.Missed.In(c.By.Zone()).Format("Mon 2 Jan 15:04"), d.Missed))
 }
