@@ -22,8 +22,11 @@ func (e *Endpoint) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	h.Set("Cache-Control", "no-store")
 	h.Set("X-Content-Type-Options", "nosniff")
 	if status := statusOf(r); status != 0 {
-		if status == http.StatusMethodNotAllowed {
+		switch status {
+		case http.StatusMethodNotAllowed:
 			h.Set("Allow", http.MethodPost)
+		case http.StatusUnauthorized:
+			e.refused(errNoSignature)
 		}
 		plainly(w, status)
 		return

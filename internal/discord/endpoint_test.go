@@ -192,7 +192,11 @@ func TestEndpointRefuses(t *testing.T) {
 		{name: "another application", body: fake.With(t, good, map[string]any{"application_id": "715000000000000002"}), sign: signed, want: 403},
 		{name: "a ping for another application", body: fake.With(t, fake.Example(t, "01_ping"), map[string]any{"application_id": "715000000000000002"}), sign: signed, want: 403},
 	}
+	unsigned := 0
 	for _, c := range cases {
+		if c.want == http.StatusUnauthorized {
+			unsigned++
+		}
 		if c.body == nil {
 			c.body = good
 		}
@@ -217,6 +221,9 @@ func TestEndpointRefuses(t *testing.T) {
 	defer r.bench.mu.Unlock()
 	if len(r.bench.calls) > 0 || len(s.Requests("")) > 0 {
 		t.Errorf("%d commands were called, %d requests sent", len(r.bench.calls), len(s.Requests("")))
+	}
+	if told := strings.Count(r.log.String(), "a request was refused"); told != unsigned {
+		t.Errorf("the log tells of %d of %d requests that were not signed as they must be", told, unsigned)
 	}
 	if !strings.Contains(r.log.String(), "does not fit") || strings.Count(r.log.String(), "level=WARN msg=\"a request was refused") != 1 {
 		t.Errorf("the log is:\n%s", r.log)
