@@ -224,7 +224,7 @@ func TestGatewayPace(t *testing.T) {
 	want := pace{ready: 20 * time.Second, identify: 5 * time.Second, backoffMin: 5 * time.Second,
 		backoffMax: 5 * time.Minute, healthy: time.Minute, drain: 15 * time.Second,
 		headers: 5 * time.Second, body: 10 * time.Second,
-		one: patience{announce: 800 * time.Millisecond, form: 2500 * time.Millisecond, answer: 2900 * time.Millisecond,
+		one: patience{foresee: 2 * time.Second, announce: 800 * time.Millisecond, form: 2500 * time.Millisecond, answer: 2900 * time.Millisecond,
 			old: 2500 * time.Millisecond, yield: time.Second, complete: 2 * time.Second}}
 	if got := properPace(); got != want {
 		t.Errorf("got %+v, want %+v", got, want)

@@ -16,6 +16,8 @@ const answerWithin = time.Minute
 // patience holds the times of one interaction, counted from when it came; tests
 // that are not about them stretch them.
 type patience struct {
+	// foresee is when it must be known what is to come.
+	foresee time.Duration
 	// announce is when an answer that is not there yet is announced.
 	announce time.Duration
 	// form is the same for a form, which can't be announced, so its making may
@@ -36,7 +38,7 @@ type patience struct {
 // properPatience fits in the 3 s that the service waits for the first answer.
 func properPatience() patience {
 	return patience{
-		announce: 800 * time.Millisecond, form: 2500 * time.Millisecond, answer: 2900 * time.Millisecond,
+		foresee: 2 * time.Second, announce: 800 * time.Millisecond, form: 2500 * time.Millisecond, answer: 2900 * time.Millisecond,
 		old: 2500 * time.Millisecond, yield: time.Second, complete: 2 * time.Second,
 	}
 }
@@ -163,7 +165,7 @@ func (h *handler) deadline(at time.Time) time.Time {
 // after an announcement.
 func (h *handler) run(ctx context.Context, i *Interaction, at time.Time) {
 	inv, wanted := toInvocation(i, at)
-	fore := h.desk.Foresee(ctx, inv)
+	fore := h.foresee(ctx, inv, at)
 	r := h.newResponse(i, at, fore)
 	if (fore.Slow || len(wanted) > 0) && !fore.Form {
 		if err := r.announce(ctx); err != nil && !isUnsure(err) {
@@ -184,6 +186,15 @@ func (h *handler) run(ctx context.Context, i *Interaction, at time.Time) {
 		return
 	}
 	h.afterwards(ctx, i, inv, ans)
+}
+
+// foresee asks the desk what is to come while there is time to announce it. A
+// desk that can't say, as its records don't answer, gives what is right for a
+// refusal.
+func (h *handler) foresee(ctx context.Context, inv chat.Invocation, at time.Time) chat.Foresight {
+	ctx, cancel := context.WithTimeout(ctx, h.patience.foresee-h.now().Sub(at))
+	defer cancel()
+	return h.desk.Foresee(ctx, inv)
 }
 
 // await calls the desk and announces the answer when it takes long.

@@ -307,7 +307,7 @@ func quickPace() pace {
 	return pace{ready: surely, identify: 20 * time.Millisecond, backoffMin: 20 * time.Millisecond,
 		backoffMax: 200 * time.Millisecond, healthy: time.Minute, drain: surely,
 		headers: surely, body: surely,
-		one: patience{announce: 40 * time.Second, form: 40 * time.Second, answer: 50 * time.Second, old: 50 * time.Second,
+		one: patience{foresee: 40 * time.Second, announce: 40 * time.Second, form: 40 * time.Second, answer: 50 * time.Second, old: 50 * time.Second,
 			yield: 50 * time.Millisecond, complete: 40 * time.Second}}
 }
 

@@ -22,6 +22,7 @@ import (
 // takingDesk answers after a while.
 type takingDesk struct {
 	takes time.Duration
+	looks time.Duration // before it knows what is to come
 	fore  chat.Foresight
 	ans   chat.Answer
 }
@@ -35,7 +36,13 @@ func (d takingDesk) Complete(ctx context.Context, _ chat.Invocation, _ string) (
 	return nil, sleep(ctx, d.takes)
 }
 
-func (d takingDesk) Foresee(context.Context, chat.Invocation) chat.Foresight { return d.fore }
+func (d takingDesk) Foresee(ctx context.Context, _ chat.Invocation) chat.Foresight {
+	if sleep(ctx, d.looks) != nil {
+		return chat.Foresight{Private: true}
+	}
+	return d.fore
+}
+
 func (d takingDesk) Posted(context.Context, chat.Invocation, chat.Answer, string) error {
 	return nil
 }
@@ -94,6 +101,8 @@ func TestAnswersInTime(t *testing.T) {
 		"known to be slow":         {example: slash, desk: takingDesk{takes: time.Second, fore: chat.Foresight{Slow: true}, ans: reply}, want: []string{"5 0s", "PATCH 1s"}},
 		"a form":                   {example: slash, desk: takingDesk{takes: 2 * time.Second, fore: chat.Foresight{Form: true}, ans: form}, want: []string{"9 2s"}},
 		"a form that comes late":   {example: slash, desk: takingDesk{takes: 4 * time.Second, fore: chat.Foresight{Form: true}, ans: form}, want: []string{"5 2.5s", "PATCH 4s", "POST 4s"}},
+		"looks for long":           {example: slash, desk: takingDesk{looks: time.Second, fore: chat.Foresight{Form: true}, ans: form}, want: []string{"9 1s"}},
+		"looks without end":        {example: slash, desk: takingDesk{looks: time.Hour, takes: time.Second, ans: reply}, want: []string{"5 2s", "PATCH 3s"}},
 		"waited for a worker":      {example: slash, desk: takingDesk{takes: time.Minute / 2, ans: reply}, waited: 2 * time.Second, want: []string{"5 2s", "PATCH 32s"}},
 		"waited too long":          {example: slash, desk: takingDesk{ans: reply}, waited: 2501 * time.Millisecond},
 		"the service drags":        {example: slash, desk: takingDesk{takes: time.Second, ans: reply}, drags: time.Second, want: []string{"5 800ms", "PATCH 1.8s"}},
