@@ -1,8 +1,10 @@
 package config
 
 import (
+	"errors"
 	"fmt"
 	"log/slog"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/viper"
@@ -64,6 +66,9 @@ func Load(src Source) (*Config, []string, error) {
 		v.Set(name, value)
 	}
 	c := &Config{File: file}
+	if err := wholeNumbers(v); err != nil {
+		return nil, warnings, err
+	}
 	if err := v.UnmarshalExact(c); err != nil {
 		return nil, warnings, fmt.Errorf("read the settings: %w", err)
 	}
@@ -72,6 +77,23 @@ func Load(src Source) (*Config, []string, error) {
 	}
 	c.Token, err = readToken(token, c.TokenFile)
 	return c, warnings, err
+}
+
+// wholeNumbers wants one where the default is one: the reader's own complaint
+// says neither what stood there nor what to write.
+func wholeNumbers(v *viper.Viper) error {
+	var errs []error
+	for _, k := range keys {
+		if text := v.GetString(k.Name); isWhole(k.Default) && !isWhole(text) {
+			errs = append(errs, fmt.Errorf("%s is %q; write a whole number", k.Name, text))
+		}
+	}
+	return errors.Join(errs...)
+}
+
+func isWhole(text string) bool {
+	_, err := strconv.Atoi(text)
+	return err == nil
 }
 
 // Level is the wanted log level, or otherwise if none was set.
