@@ -117,7 +117,11 @@ func (b *builder) sum() {
 		return
 	}
 	o.MassTotal = toStep(o.MassA+o.MassB+o.MassFiller, b.w.Step)
-	if o.Density > 0 {
+	p := b.w.Profile
+	switch {
+	case p.DensityMixed == 0 && b.w.Filler == nil && o.VolumeA > 0 && o.VolumeB > 0:
+		o.VolumeTotal = o.VolumeA + o.VolumeB // of A and B as weighed
+	case o.Density > 0:
 		o.VolumeTotal = o.MassTotal / o.Density
 	}
 	o.RatioError = OffRatio(o.MassA, o.MassB, b.r)

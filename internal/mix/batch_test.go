@@ -32,7 +32,7 @@ func TestBatch(t *testing.T) {
 		{"two cups", mix.Want{Profile: rigid(), Volume: 500, CupSize: 250, Waste: none}, 275, 255, 2, "as asked"},
 		// Waste makes 520 mL of 500, so three cups hold it: 183.73 g each, and
 		// 95.9 + 88.9 is truer than anything nearer.
-		{"waste asks for one more cup", mix.Want{Profile: rigid(), Volume: 500, CupSize: 250}, 287.7, 266.7, 3, "4 % of the volume"},
+		{"waste asks for one more cup", mix.Want{Profile: rigid(), Volume: 500, CupSize: 250}, 285.9, 265.2, 3, "4 % of the volume"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			got, err := mix.New(c.want)
@@ -256,7 +256,9 @@ func TestBatchProperties(t *testing.T) {
 			t.Fatal(err)
 		}
 		need := w.Volume * (1 + b.Waste.Fraction)
-		if b.VolumeTotal < need*(1-1e-9) {
+		// Short by what no pouring shows, or because the scale put more of the
+		// heavier part in.
+		if b.VolumeTotal < need*(1-0.002-math.Abs(b.RatioError)) {
 			t.Fatalf("%v mL of %v", b.VolumeTotal, need)
 		}
 		if most := need*1.05 + 4*float64(len(b.Cups))*w.Step/b.Density + 2*float64(len(b.Cups))*w.Step; b.VolumeTotal > most {

@@ -36,10 +36,11 @@ func (w Weighed) Total() float64 { return w.A + w.B }
 // AtLeast rounds a batch of need grams to a scale jointly: of all pairs of
 // multiples of step whose total lies from need to need plus the larger of two
 // steps and a fifth of a percent, it takes the one whose ratio error
-// is least; errors below 0.01 % count as equal and the smaller total wins. The
-// search goes on, to a twentieth more than need at most, while rounding each
-// part alone would have been truer. r is by weight; need and step are
-// positive and not absurd (CheckStep).
+// is least; errors below 0.01 % count as equal and the smaller total wins.
+// Where each part rounded alone is truer than all of these, it is taken if it
+// is short by no more than a fifth of a percent, which no pouring shows; else
+// the search goes on, to a twentieth more than need at most. r is by weight;
+// need and step are positive and not absurd (CheckStep).
 //
 // For one total the error falls and rises again with A, so only the two
 // multiples around the exact A need a look.
@@ -47,15 +48,21 @@ func AtLeast(need float64, r quantity.Ratio, step float64) Weighed {
 	first := max(int(math.Ceil(need/step-1e-9)), 2)
 	last := first + slack(need, step)
 	most := max(last, int(need*(1+slackMost)/step))
-	alone := math.Abs(eachAlone(need, r, step).Error)
+	alone := eachAlone(need, r, step)
 	best := bestOf(first, r, step)
-	for total := first + 1; total <= most; total++ {
-		if total > last && math.Abs(best.Error) <= max(alone, tieError) {
-			break
-		}
+	better := func(total int) {
 		if w := bestOf(total, r, step); truer(w, best) {
 			best = w
 		}
+	}
+	for total := first + 1; total <= last; total++ {
+		better(total)
+	}
+	if truer(alone, best) && alone.Total() >= need*(1-slackShare) {
+		return alone
+	}
+	for total := last + 1; total <= most && truer(alone, best); total++ {
+		better(total)
 	}
 	return best
 }
