@@ -3,6 +3,7 @@ package mesh
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 )
 
@@ -118,14 +119,23 @@ func count(n int, one, many string) string {
 
 func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
-// ml prints cubic millimeters as milliliters with four digits.
-func ml(v float64) string { return sensible(v/1000) + " mL" }
+// ml prints cubic millimeters as milliliters or liters with four digits, and
+// no comma between thousands, which could not be typed back.
+func ml(v float64) string {
+	if v < 1e6 {
+		return sensible(v/1000) + " mL"
+	}
+	return sensible(v/1e6) + " L"
+}
 
 func mm(l float64) string { return fmt.Sprintf("%.2g mm", l) }
 
 func sensible(x float64) string {
 	if x >= 1000 {
-		return group(int(math.Round(x)))
+		return fmt.Sprintf("%.0f", x)
+	}
+	if x < 1e-4 {
+		return strconv.FormatFloat(x, 'f', -1, 32)
 	}
 	return fmt.Sprintf("%.4g", x)
 }

@@ -262,6 +262,17 @@ func TestThicknessOfKnownBodies(t *testing.T) {
 	}
 }
 
+// Where one piece is set a hair into another their faces are doubled: no wall
+// is that thin.
+func TestTouchingPiecesAreNoThinWall(t *testing.T) {
+	m := meshtest.Join(meshtest.Box([3]float64{}, [3]float64{40, 40, 20}), meshtest.Box([3]float64{0, 0, 19.9999999}, [3]float64{40, 40, 30}))
+	_, r := measure(t, m.OBJ())
+	got, err := r.Thickness(rand.New(rand.NewPCG(9, 9)), nil)
+	if err != nil || got.Thinnest < 9.9 {
+		t.Errorf("two blocks of 20 and 10 mm, one a hair into the other, have a wall of %v mm: %v", got.Thinnest, err)
+	}
+}
+
 func TestStopEndsTheWork(t *testing.T) {
 	done := make(chan struct{})
 	close(done)

@@ -44,6 +44,10 @@ const (
 	climbStarts = 20
 	climbTries  = 40
 	thinShare   = 0.01
+	// nothing, as a share of the part's diagonal, is what no wall is as thin as:
+	// faces that lie on one another there are doubled, not a wall. Judgement,
+	// no source.
+	nothing = 1e-4
 	// facing is cos 135°: the far side must oppose within 45°.
 	facing = -math.Sqrt2 / 2
 )
@@ -199,7 +203,7 @@ func (p *prober) chords(points []surfacePoint) ([]chord, error) {
 func (p *prober) walls(chords []chord, out *Thick) {
 	var all, odd, even []float64
 	for i, c := range chords {
-		if !c.wall {
+		if !c.wall || c.len < nothing*p.diag {
 			continue
 		}
 		all = append(all, c.len)
