@@ -38,6 +38,13 @@ const nearMost = 5
 // (Damerau–Levenshtein distance: a slip is a letter missing, added, wrong or
 // swapped with its neighbor). It gives none when nothing is near.
 func Nearest(typed string, names []string) []string {
+	near, _ := NearestTied(typed, names)
+	return near
+}
+
+// NearestTied is Nearest, and how many of the first are as near as each other:
+// between those only the one who typed can tell.
+func NearestTied(typed string, names []string) (out []string, tied int) {
 	meant := Near(typed)
 	type scored struct {
 		name string
@@ -50,16 +57,19 @@ func Nearest(typed string, names []string) []string {
 		}
 	}
 	slices.SortStableFunc(near, func(a, b scored) int { return a.cost - b.cost })
-	out := make([]string, 0, nearMost)
+	out = make([]string, 0, nearMost)
 	for _, s := range near {
 		if len(out) == nearMost {
 			break
 		}
 		if !slices.Contains(out, s.name) {
 			out = append(out, s.name)
+			if s.cost == near[0].cost {
+				tied = len(out)
+			}
 		}
 	}
-	return out
+	return out, tied
 }
 
 // Typed is a text to be held against names, by the rules of Nearest. It is not

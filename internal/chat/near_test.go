@@ -24,6 +24,26 @@ func TestFold(t *testing.T) {
 	}
 }
 
+func TestNearestTied(t *testing.T) {
+	names := []string{"demo rigid white", "demo rigid slow white", "harbor pawn", "harbor pawn 2"}
+	for _, c := range []struct {
+		typed string
+		tied  int
+	}{
+		{"demo rigid", 2},      // both begin with it
+		{"demo rigid w", 1},    // one does
+		{"demo rigid wite", 1}, // one slip to one, several to the other
+		{"harbr pawn", 1},      // one slip to one, more to the other
+		{"harbor pawn 2", 1},   // the name itself
+		{"viaduct", 0},         // near none
+		{"demo rigid whitee", 1},
+	} {
+		if near, tied := chat.NearestTied(c.typed, names); tied != c.tied {
+			t.Errorf("%q is as near to %d of %q, want %d", c.typed, tied, near, c.tied)
+		}
+	}
+}
+
 func TestNearest(t *testing.T) {
 	names := []string{"demo rigid white", "demo rigid slow white", "demo casting epoxy", "harbor pawn", "harbor pawn 2", "batch", "cure"}
 	for _, c := range []struct {

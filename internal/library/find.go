@@ -7,6 +7,8 @@ package library
 import (
 	"context"
 	"fmt"
+	"strconv"
+	"strings"
 	"sync"
 
 	"github.com/pourwright/pourwright/internal/chat"
@@ -136,13 +138,16 @@ func choose[T any](c *chat.Call, k kind[T], entries []shop.Entry, typed string, 
 	if len(same) > 0 {
 		return oneOf(c, k, same)
 	}
-	near := chat.Nearest(typed, names(entries))
+	near, tied := chat.NearestTied(typed, names(entries))
 	f := fault.New(k.unknown, "no %s here is called %q", k.word, typed)
 	switch {
 	case len(near) == 0:
 		return shop.Entry{}, f.Hint("/%s list shows what you can use, /%s %s makes a new one", k.word, k.word, k.maker())
 	case use == Offer:
-		return shop.Entry{}, f.Hint("did you mean %q?", near[0]).Choose(near...)
+		return shop.Entry{}, f.Hint("did you mean %s?", quotedOr(near[:tied])).Choose(near...)
+	case tied > 1:
+		return shop.Entry{}, fault.New(fault.AmbiguousName, "%q may be more than one %s here", typed, k.word).
+			Hint("did you mean %s?", quotedOr(near[:tied])).Choose(near...)
 	}
 	c.Note(fmt.Sprintf("%q was read as %q.", typed, near[0]))
 	return choose(c, k, entries, near[0], use)
@@ -156,6 +161,19 @@ func matching(entries []shop.Entry, same func(name string) bool) []shop.Entry {
 		}
 	}
 	return found
+}
+
+// quotedOr lists names to choose from, as they are typed.
+func quotedOr(names []string) string {
+	quoted := make([]string, len(names))
+	for i, n := range names {
+		quoted[i] = strconv.Quote(n)
+	}
+	last := len(quoted) - 1
+	if last == 0 {
+		return quoted[0]
+	}
+	return strings.Join(quoted[:last], ", ") + " or " + quoted[last]
 }
 
 func names(entries []shop.Entry) []string {
