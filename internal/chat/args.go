@@ -210,7 +210,8 @@ func readCount(o Option, raw string) (int, error) {
 func readWord(o Option, raw string) (string, error) {
 	folded := Fold(raw)
 	for _, ch := range o.Choices {
-		if Fold(ch.Value) == folded || Fold(ch.Label) == folded {
+		same := func(word string) bool { return Fold(word) == folded }
+		if same(ch.Value) || same(ch.Label) || slices.ContainsFunc(ch.Also, same) {
 			return ch.Value, nil
 		}
 	}

@@ -102,7 +102,12 @@ func (o Option) Bounds() (low, high int) {
 }
 
 // Choice is a value and how it is shown.
-type Choice struct{ Value, Label string }
+//
+// Also are other ways to type the value; they are not offered.
+type Choice struct {
+	Value, Label string
+	Also         []string
+}
 
 // Suggest completes what was typed so far, best first.
 type Suggest func(ctx context.Context, c *Call, typed string) ([]Choice, error)

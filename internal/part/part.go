@@ -32,8 +32,12 @@ type Limits = mesh.Limits
 // Options are what every command that takes a file takes with it.
 var Options = []chat.Option{
 	{Name: "unit", Help: "the file's unit, where the file does not say", Kind: chat.OneWord, Like: "mm", Choices: []chat.Choice{
-		{Value: "mm", Label: "millimeter"}, {Value: "inch", Label: "inch"}, {Value: "cm", Label: "centimeter"},
-		{Value: "m", Label: "meter"}, {Value: "foot", Label: "foot"}, {Value: "um", Label: "micron"}}},
+		{Value: "mm", Label: "millimeter", Also: []string{"millimeters", "millimetre", "millimetres"}},
+		{Value: "inch", Label: "inch", Also: []string{"in", "inches", `"`}},
+		{Value: "cm", Label: "centimeter", Also: []string{"centimeters", "centimetre", "centimetres"}},
+		{Value: "m", Label: "meter", Also: []string{"meters", "metre", "metres"}},
+		{Value: "foot", Label: "foot", Also: []string{"ft", "feet"}},
+		{Value: "um", Label: "micron", Also: []string{"µm", "microns"}}}},
 	{Name: "resize", Help: "a factor for every length, such as 1.02, or the longest side wanted", Kind: chat.Measure, Like: "1.02",
 		Dims: []quantity.Dim{quantity.Number, quantity.Length}, Min: 1e-4, Max: 1e4},
 }
@@ -252,7 +256,7 @@ func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // askUnit puts the question back, with the size that each unit would give.
 func askUnit(g mesh.Guess, size [3]float64) error {
-	f := fault.New(fault.AmbiguousUnit, "the file does not say its unit, and at %s units across it could be any", short(max(size[0], size[1], size[2]))).In("unit")
+	f := fault.New(fault.AmbiguousUnit, "the file does not say its unit, and with %s for its longest side it could be any", short(max(size[0], size[1], size[2]))).In("unit")
 	var hints []string
 	for _, cand := range g.Candidates {
 		name := cand.Unit.String()
