@@ -73,6 +73,7 @@ func newVolume(d deps) chat.Command {
 				{Name: "side", Help: "outer for a brushed mold, inner for a hollow cast, all for every face", Kind: chat.OneWord, Like: "outer",
 					Choices: []chat.Choice{{Value: "outer"}, {Value: "inner"}, {Value: "all"}}},
 				material("what is brushed or turned, to have it in grams of A and B"),
+				roomOption,
 			}, part.Options...)},
 		},
 	}
@@ -370,46 +371,6 @@ func (v volumeCommand) box(ctx context.Context, c *chat.Call) (*chat.Reply, erro
 	return r, v.weighed(ctx, c, r, b.Rubber, 1)
 }
 
-func (v volumeCommand) coat(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
-	side, err := shape.ParseSide(c.Text("side"))
-	if err != nil {
-		return nil, err
-	}
-	w := shape.CoatWant{Area: c.Value("area", 0), Wall: c.Value("wall", 0), Coats: c.Count("coats", 0), Side: side}
-	var steps []working.Step
-	if c.Has("file") {
-		p, err := v.parts.Measure(ctx, c, "file")
-		if err != nil {
-			return nil, err
-		}
-		p.Surface(&w)
-		steps = p.Steps
-		for _, f := range p.Findings {
-			c.Note(f)
-		}
-	}
-	got, err := w.Measure()
-	if err != nil {
-		return nil, err
-	}
-	sys := c.By.System()
-	r := &chat.Reply{
-		Title: fmt.Sprintf("%s for %s of wall, %s a coat", quantity.Text(got.Volume, quantity.Volume, sys), quantity.Text(w.Wall, quantity.Length, sys), quantity.Text(got.PerCoat, quantity.Volume, sys)),
-		Facts: []chat.Fact{
-			volumeFact(c, got.Volume),
-			chat.Num("per_coat", "Each coat", got.PerCoat, quantity.Volume, sys),
-			chat.Whole("coats", "Coats", got.Coats, fmt.Sprintf("%d of %s", got.Coats, quantity.Text(got.Each, quantity.Length, sys))),
-			chat.Num("area", "Surface", w.Area, quantity.Area, sys),
-		},
-		Notes:   got.Notes,
-		Working: append(steps, got.Steps...),
-	}
-	if got.First > got.PerCoat*1.001 {
-		r.Facts = append(r.Facts, chat.Num("first_coat", "First coat", got.First, quantity.Volume, sys))
-	}
-	return r, v.weighed(ctx, c, r, got.Volume, got.Coats)
-}
-
 // weighed adds grams of A and B for a volume in mL, where a material is named.
 func (v volumeCommand) weighed(ctx context.Context, c *chat.Call, r *chat.Reply, ml float64, coats int) error {
 	if !c.Has("material") {
@@ -439,14 +400,6 @@ func (v volumeCommand) weighed(ctx context.Context, c *chat.Call, r *chat.Reply,
 		map[string]string{"material": chat.Ref(m.ID, m.Version), "volume": short(ml) + " ml"}, []string{"material"})})
 	r.Cautions = molding(m)
 	return nil
-}
-
-// cupOf is the cup that one coat is mixed in.
-func cupOf(ml float64, coats int) float64 {
-	if coats <= 1 {
-		return 0
-	}
-	return ml / float64(coats) * 1.2
 }
 
 func molding(m shop.Material) []chat.Caution {

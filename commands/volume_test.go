@@ -234,3 +234,48 @@ func TestVolumeCoat(t *testing.T) {
 	refused(t, d, "ada", `/volume coat area:"850 cm2" wall:"8 mm" coats:0`, fault.OutOfRange, "coats")
 	refused(t, d, "ada", `/volume coat area:"850 cm2" wall:"8 mm" side:upper`, fault.NotFound, "side")
 }
+
+// What the contract calls recoat: when the next coat goes on.
+func TestVolumeCoatTellsWhenTheNextGoesOn(t *testing.T) {
+	d := desk(t)
+	line := `/volume coat area:"100 cm2" wall:"8 mm" coats:4 material:"demo tin silicone"`
+	r := told(t, d, "ada", line)
+	f := fact(t, r, "recoat")
+	if f.Low == nil || f.Unit != "s" || *f.Low > f.Value.(float64) || *f.High < f.Value.(float64) {
+		t.Errorf("recoat without its span: %+v", f)
+	}
+	if !said(r, "21 °C") {
+		t.Errorf("notes %q do not say which room was taken", r.Notes)
+	}
+	warm := told(t, d, "ada", line+` temp:"30 C"`)
+	if cold, hot := f.Value.(float64), fact(t, warm, "recoat").Value.(float64); hot >= cold {
+		t.Errorf("the next coat waits %v s at 21 °C and %v s at 30 °C", cold, hot)
+	}
+	for _, other := range []string{`/volume coat area:"100 cm2" wall:"2 mm" coats:1 material:"demo tin silicone"`, `/volume coat area:"100 cm2" wall:"8 mm" coats:4`} {
+		for _, f := range told(t, d, "ada", other).Facts {
+			if f.Key == "recoat" {
+				t.Errorf("%s tells of a next coat", other)
+			}
+		}
+	}
+	// Coats too thin for the model still have their volumes.
+	if r := told(t, d, "ada", `/volume coat area:"100 cm2" wall:"1 mm" coats:4 material:"demo tin silicone"`); !said(r, "can't be foreseen") {
+		t.Errorf("notes %q do not say why there is no time", r.Notes)
+	}
+}
+
+func TestVolumeMeshTakesUnitsAsTyped(t *testing.T) {
+	d := desk(t)
+	for _, unit := range []string{"in", "inch", "inches", "Inch"} {
+		ans := attach(t, d, "/volume mesh unit:"+unit, cube(2).STL("a cube"))
+		if ans.Fault != nil {
+			t.Fatalf("unit:%s: %v", unit, ans.Fault)
+		}
+		near(t, ans.Reply, "volume", 8*16.387064, 1e-6)
+	}
+	// Volumes in findings can be typed back: no comma between thousands.
+	two := meshtest.Join(cube(120), meshtest.Box([3]float64{200, 0, 0}, [3]float64{210, 10, 10}))
+	if r := attach(t, d, "/volume mesh unit:mm", two.STL("two cubes")).Reply; !said(r, "1.728 L, 1 mL") {
+		t.Errorf("notes %q", r.Notes)
+	}
+}

@@ -132,7 +132,10 @@ func (w CoatWant) volume(c *Coat) {
 	case m <= 0 || w.Side == All:
 		c.Volume = flat
 		c.Steps = working.Add(c.Steps, "coating", "A·t", working.Definition, "%s mm² × %s mm = %s mL", num(a), num(t), num(flat))
-		if w.Side != All {
+		switch w.Side {
+		case Inner:
+			c.Notes = append(c.Notes, "Area times thickness is right for flat and gently curved work; inside a small round mold it is too much, for a 50 mm ball with 8 mm of wall by two fifths.")
+		case Outer, "":
 			c.Notes = append(c.Notes, "Area times thickness is right for flat and gently curved work; on the outside of a small round master it falls short, a 50 mm ball with 8 mm by a quarter.")
 		}
 	case w.Side == Inner:

@@ -281,7 +281,7 @@ func TestMeasureRefuses(t *testing.T) {
 	}{
 		{"no sizes", shape.Box, nil, fault.MissingOption},
 		{"two of three", shape.Box, []shape.Size{{MM: 1}, {MM: 2}}, fault.MissingOption},
-		{"four of three", shape.Box, []shape.Size{{MM: 1}, {MM: 2}, {MM: 3}, {MM: 4}}, fault.MissingOption},
+		{"four of three", shape.Box, []shape.Size{{MM: 1}, {MM: 2}, {MM: 3}, {MM: 4}}, fault.BadQuantity},
 		{"no height", shape.Cylinder, []shape.Size{{Name: "d", MM: 30}}, fault.MissingOption},
 		{"a name it does not have", shape.Cylinder, []shape.Size{{Name: "d", MM: 30}, {Name: "h", MM: 10}, {Name: "q", MM: 1}}, fault.BadQuantity},
 		{"radius and diameter", shape.Cylinder, []shape.Size{{Name: "d", MM: 30}, {Name: "r", MM: 15}, {Name: "h", MM: 10}}, fault.BadQuantity},

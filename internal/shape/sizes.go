@@ -98,7 +98,14 @@ func (s *sizes) positional(orders ...[]string) {
 			return
 		}
 	}
-	s.fail(fault.MissingOption, "a %s takes %s, and %d %s given", s.info.Kind, s.info.Order, len(s.given), plural(len(s.given), "size is", "sizes are"))
+	code, most := fault.BadQuantity, 0
+	for _, order := range orders {
+		most = max(most, len(order))
+	}
+	if len(s.given) < most {
+		code = fault.MissingOption
+	}
+	s.fail(code, "a %s takes %s, and %d %s given", s.info.Kind, s.info.Order, len(s.given), plural(len(s.given), "size is", "sizes are"))
 }
 
 func plural(n int, one, many string) string {
