@@ -212,7 +212,7 @@ func counted(o order, each float64, count int, said bool, what string) order {
 		return o
 	}
 	o.want.Fills = count
-	o.fills = fmt.Sprintf("%d parts", count)
+	o.fills = quantity.Count(count, "part", "parts")
 	o.steps = working.Add(o.steps, "what must reach the molds", "n·V", working.Definition, "%d × %s mL (%s) = %s mL",
 		count, working.Num(each), what, working.Num(o.want.Volume))
 	return o
@@ -228,7 +228,7 @@ func (b batchCommand) fromMold(ctx context.Context, c *chat.Call) (order, error)
 	fills := (parts + m.Cavities - 1) / m.Cavities
 	o := order{want: mix.Want{Volume: m.Volume * float64(parts), Fills: fills, FillVolume: m.Volume * float64(m.Cavities)}, thick: m.Thickest, retire: m.Retired}
 	if m.Cavities > 1 || c.Has("count") {
-		o.fills = fmt.Sprintf("%d parts = %s", parts, fillsOf(fills, m.Cavities))
+		o.fills = quantity.Count(parts, "part", "parts") + " = " + fillsOf(fills, m.Cavities)
 		if spare := fills*m.Cavities - parts; spare > 0 {
 			o.notes = append(o.notes, fmt.Sprintf("The last fill leaves %s empty; count:%d fills them all.", quantity.Count(spare, "cavity", "cavities"), fills*m.Cavities))
 		}
@@ -446,7 +446,7 @@ func batchNotes(c *chat.Call, m shop.Material, o order, b mix.Batch) []string {
 		"The ratio %s is turned into weights with both densities. Weighing it as it stands would put %s into the mix.", m.Ratio.Text(), trapText(b.Trap))
 	say(math.Abs(b.Trap) > mix.TolLow && m.Ratio.By == quantity.ByWeight,
 		"The ratio %s holds on a scale only. Measured by volume it would put %s into the mix.", m.Ratio.Text(), trapText(b.Trap))
-	say(!c.Has("temp") && (m.MinTemp != nil || m.MaxTemp != nil), "At the shop's %s; is your room colder?", quantity.Text(temp, quantity.Temp, sys))
+	say(!c.Has("temp") && (m.MinTemp != nil || m.MaxTemp != nil || o.made.Known), "At the shop's %s; is your room colder?", quantity.Text(temp, quantity.Temp, sys))
 	say(!c.Has("scale_step") && b.NoWeights == "", "Rounded to the shop's scale step of %s.", quantity.TextStep(o.want.Step, o.want.Step, sys))
 	notes = append(notes, o.notes...)
 	notes = append(notes, b.Notes...)

@@ -145,3 +145,39 @@ func TestBatchRefusals(t *testing.T) {
 		t.Run(c.line, func(t *testing.T) { refused(t, d, "ada", c.line, c.code, c.option) })
 	}
 }
+
+func TestBatchSaysWhatItTookForGranted(t *testing.T) {
+	d := desk(t)
+	if r := told(t, d, "ada", `/batch material:"demo rigid white" volume:"30 ml" count:1`); !strings.HasSuffix(r.Title, ", 1 part") {
+		t.Errorf("title %q", r.Title)
+	}
+	// The pot life of a cup rests on the room, also where the bulletin names no
+	// coldest one.
+	told(t, d, "ada", `/material add name:"bench white" family:urethane ratio:"1:1 vol" density_a:"1.10, 1.02" pot_life:"3 min, 100 g, 23 C"`)
+	if r := told(t, d, "ada", `/batch material:"bench white" volume:"30 ml"`); !said(r, "At the shop's 21 °C") {
+		t.Errorf("notes %q do not say which room was taken", r.Notes)
+	}
+	// A and B as weighed are what is mixed.
+	r := told(t, d, "ada", `/batch material:"demo casting epoxy" mass:"31 g" scale_step:"5 g"`)
+	near(t, r, "volume_total", fact(t, r, "volume_a").Value.(float64)+fact(t, r, "volume_b").Value.(float64), 1e-9)
+	// Counts have no unit.
+	if f := fact(t, told(t, d, "ada", `/batch material:"demo rigid white" volume:"50 ml" tint:"brick red 0.5%"`), "drops_1"); f.Unit != "1" {
+		t.Errorf("drops are in %q", f.Unit)
+	}
+}
+
+// Between names that are as near as each other only the member can choose.
+func TestNearNamesThatTie(t *testing.T) {
+	d := desk(t)
+	ans := refused(t, d, "ada", `/batch material:"demo rigid" volume:"30 ml"`, fault.UnknownMaterial, "material")
+	for _, name := range []string{"demo rigid black", "demo rigid clear", "demo rigid slow white", "demo rigid white"} {
+		if !strings.Contains(ans.Fault.HintText(), `"`+name+`"`) {
+			t.Errorf("hint %q leaves %s out", ans.Fault.HintText(), name)
+		}
+	}
+	// Where a near name is used, cautions of the wrong family would be shown.
+	refused(t, d, "ada", `/safety material:demo`, fault.AmbiguousName, "material")
+	if r := told(t, d, "ada", `/safety material:"demo cast"`); !said(r, `"demo cast" was read as "demo casting epoxy".`) {
+		t.Errorf("notes %q", r.Notes)
+	}
+}

@@ -66,9 +66,10 @@ func (f firstCommand) run(ctx context.Context, c *chat.Call) (*chat.Reply, error
 
 // note says which defaults the amounts rest on, and what the room is like.
 func (l lesson) note(c *chat.Call) {
-	c.Note(fmt.Sprintf("For the shop's scale, which shows steps of %s.", quantity.Text(l.scale, quantity.Mass, l.sys)))
 	if l.NoWeights != "" {
-		c.Note("Measured by volume: " + l.NoWeights + ".")
+		c.Note(l.NoWeights)
+	} else {
+		c.Note(fmt.Sprintf("For the shop's scale, which shows steps of %s.", quantity.Text(l.scale, quantity.Mass, l.sys)))
 	}
 	if l.Raised {
 		c.Note("A smaller cup would be too little for this scale to get the ratio right.")
@@ -100,7 +101,7 @@ func (l lesson) cup() (a, b float64) {
 
 func (l lesson) first() caution.First {
 	a, b := l.cup()
-	return caution.First{Profile: l.m.Profile, People: l.People, A: l.amount(a), B: l.amount(b), System: l.sys}
+	return caution.First{Profile: l.m.Profile, People: l.People, A: l.amount(a), B: l.amount(b), ByVolume: l.ByVolume, System: l.sys}
 }
 
 // facts are the cup and the bulletin's pot life.

@@ -200,3 +200,13 @@ func TestFirstRefusals(t *testing.T) {
 		t.Errorf("notes %q, want one that says how the name was read", r.Notes)
 	}
 }
+
+func TestFirstByVolume(t *testing.T) {
+	d := desk(t)
+	told(t, d, "ada", `/material add name:"bench white" family:urethane ratio:"1:1 vol" pot_life:"3 min" density_mixed:1.05`)
+	r := told(t, d, "ada", `/first material:"bench white"`)
+	all := strings.Join(append(r.Steps, r.Notes...), " ")
+	if !strings.Contains(all, "marked cup") || strings.Contains(all, "Zero the scale") || strings.Contains(all, "shop's scale") || strings.Contains(all, "..") {
+		t.Errorf("a pour that is measured by volume says %q", all)
+	}
+}

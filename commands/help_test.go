@@ -127,3 +127,12 @@ func TestHelpBeginsWhereNewcomersDo(t *testing.T) {
 		}
 	}
 }
+
+func TestHelpTakesASentence(t *testing.T) {
+	d := desk(t)
+	r := told(t, d, "ada", `/help topic:"my part is still sticky"`)
+	if all := strings.Join(r.Steps, " "); !strings.Contains(all, "/trouble symptom:") {
+		t.Errorf("help for a sentence shows %q", all)
+	}
+	refused(t, d, "ada", `/help topic:"xyzzy plugh"`, fault.NotFound, "topic")
+}

@@ -1,6 +1,7 @@
 package commands_test
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -131,4 +132,13 @@ func TestMaterialRemove(t *testing.T) {
 	}
 	refused(t, d, "bram", `/material show material:"bench white"`, fault.UnknownMaterial, "material")
 	refused(t, d, "cleo", `/material remove material:"demo rigid white" sure:yes`, fault.NotAllowed, "material")
+}
+
+func TestMaterialColorCode(t *testing.T) {
+	d := desk(t)
+	line := `/material add name:"bench %s" family:urethane ratio:"1:1 vol" pot_life:"3 min" cured_color:%s`
+	refused(t, d, "ada", fmt.Sprintf(line, "one", "#GG"), fault.BadColor, "cured_color")
+	for name, color := range map[string]string{"two": "#F2EFE6", "three": "#fff", "four": "sand"} {
+		told(t, d, "ada", fmt.Sprintf(line, name, color))
+	}
 }

@@ -64,8 +64,13 @@ func (ratioCommand) convert(_ context.Context, c *chat.Call) (*chat.Reply, error
 	if err != nil {
 		return nil, err
 	}
+	title := fmt.Sprintf("%s is A 100 g + B %s g", ratio.Text(), short(100*conv.Weight))
+	if ratio.By == quantity.ByWeight {
+		// By weight it is what was typed; by volume is what was asked.
+		title += fmt.Sprintf(", or A 100 mL + B %s mL", short(100*conv.Volume))
+	}
 	r := &chat.Reply{
-		Title: fmt.Sprintf("%s is A 100 g + B %s g", ratio.Text(), short(100*conv.Weight)),
+		Title: title,
 		Facts: []chat.Fact{
 			{Key: "ratio_weight", Label: "By weight", Value: conv.Weight, Unit: "1", Text: "A 100 g + B " + short(100*conv.Weight) + " g"},
 			{Key: "ratio_volume", Label: "By volume", Value: conv.Volume, Unit: "1", Text: "A 100 mL + B " + short(100*conv.Volume) + " mL"},

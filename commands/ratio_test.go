@@ -14,6 +14,10 @@ func TestRatioConvert(t *testing.T) {
 	near(t, r, "ratio_volume", 1, 1e-12)
 	r = told(t, d, "ada", `/ratio convert ratio:"100:90 wt" density_a:1.12 density_b:1.05`)
 	near(t, r, "ratio_volume", 0.96, 1e-9)
+	// A ratio by weight is asked for by volume: its weights were typed.
+	if want := "100:90 by weight is A 100 g + B 90 g, or A 100 mL + B 96 mL"; r.Title != want {
+		t.Errorf("title %q, want %q", r.Title, want)
+	}
 	golden(t, "ratio_convert", ask(t, d, "ada", `/ratio convert ratio:"1:1 vol" density_a:1.10 density_b:1.02`))
 	ans := refused(t, d, "ada", `/ratio convert ratio:"1:1" density_a:1.10 density_b:1.02`, fault.AmbiguousUnit, "ratio")
 	for _, grams := range []string{"100 g + B 100 g", "100 g + B 92.7 g"} {

@@ -27,7 +27,9 @@ type First struct {
 	Profile material.Profile
 	People  int    // 1 or more, the teacher not counted
 	A, B    string // amounts in one cup as the member reads them
-	System  quantity.System
+	// ByVolume says that the amounts are measured in marked cups, not weighed.
+	ByVolume bool
+	System   quantity.System
 }
 
 // Steps tells the pour in shop order.
@@ -45,7 +47,7 @@ func (f First) Steps() []string {
 	}
 	steps = append(steps,
 		"Shake or stir each part in its own jug as the bulletin says.",
-		fmt.Sprintf("Measure %s of A into cup one. Zero the scale, then %s of B. Read the label again before each.", f.A, f.B),
+		f.measure(),
 		"Start the clock when they meet. "+f.stir()+" Scrape wall and bottom.",
 		"Pour into a second, clean cup, scrape the first one well, stir 5 s more: what clings to the first wall is never mixed.",
 		"Pour a thin stream into the lowest corner and let it rise. Stop when the pot life is over, however much is left.",
@@ -54,6 +56,13 @@ func (f First) Steps() []string {
 		"Caps back on the jugs they came from. Write down room, amounts, times and what came out.",
 	)
 	return steps
+}
+
+func (f First) measure() string {
+	if f.ByVolume {
+		return fmt.Sprintf("Measure %s of A in one marked cup and %s of B in another, read at eye level. Read the label again before each. Empty both into cup one and scrape them out.", f.A, f.B)
+	}
+	return fmt.Sprintf("Measure %s of A into cup one. Zero the scale, then %s of B. Read the label again before each.", f.A, f.B)
 }
 
 func (f First) dry() string {

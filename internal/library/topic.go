@@ -54,8 +54,11 @@ func Topic(c *chat.Call, option string, all []chat.Command) (HelpTopic, error) {
 	}
 	near := chat.Nearest(typed, append(Topics(all), askWords(all)...))
 	if len(near) == 0 {
+		if asks := asksNearest(typed, all); len(asks) > 0 {
+			return HelpTopic{Word: typed, Asks: asks}, nil
+		}
 		return HelpTopic{}, fault.New(fault.NotFound, "nothing here is about %q", fault.Echo(typed)).In(option).
-			Hint("/help alone shows what can be asked; %s:batch or %s:mold narrows it", option, option)
+			Hint("/help alone shows what can be asked; %s:batch or %s:mold narrows it; /trouble finds out why a cast went wrong", option, option)
 	}
 	c.Note(fmt.Sprintf("%q was read as %q.", fault.Echo(typed), near[0]))
 	if t, ok := namedTopic(near[0], all); ok {
@@ -120,6 +123,29 @@ func asksAbout(typed string, all []chat.Command) []chat.Ask {
 		}
 	}
 	return append(first, then...)
+}
+
+// asksNearest are the examples whose questions have most of the longer words of
+// a whole sentence, where no question has them all.
+func asksNearest(typed string, all []chat.Command) (best []chat.Ask) {
+	most := 0
+	for _, c := range all {
+		for _, a := range c.Asks {
+			n := 0
+			for _, w := range wordsOf(typed) {
+				if len(w) > 3 && hasWord(a.Question, w) {
+					n++
+				}
+			}
+			if n > most {
+				most, best = n, nil
+			}
+			if n == most && n > 0 {
+				best = append(best, a)
+			}
+		}
+	}
+	return best
 }
 
 // hasWord reports whether each word typed begins one of the text's.

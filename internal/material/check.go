@@ -117,9 +117,17 @@ func (c *checker) texts() {
 			c.refuse(fault.OutOfRange, t.option, "type it in plain letters", "%s holds characters that cannot be shown", t.option)
 		}
 	}
+	if code, ok := strings.CutPrefix(p.CuredColor, "#"); ok && !isHex(code) {
+		c.refuse(fault.BadColor, "cured_color", "give a # and six hex digits, such as #F2EFE6, or a word: clear, amber, sand", "%q is no color code", fault.Echo(p.CuredColor))
+	}
 	if p.Link != "" && !strings.HasPrefix(p.Link, "https://") && !strings.HasPrefix(p.Link, "http://") {
 		c.refuse(fault.OutOfRange, "link", "start it with https://", "the link %q is no web address", fault.Echo(p.Link))
 	}
+}
+
+// isHex reports the three or six digits of a color code.
+func isHex(code string) bool {
+	return (len(code) == 3 || len(code) == 6) && strings.Trim(code, "0123456789abcdefABCDEF") == ""
 }
 
 // A part below a hundredth of the other is rare and below a thousandth is a
