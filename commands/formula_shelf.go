@@ -187,7 +187,7 @@ func (f formulaCommand) remove(ctx context.Context, c *chat.Call) (*chat.Reply, 
 		return nil, err
 	}
 	if !c.Yes("sure", false) {
-		return library.AskRemove("formula", kept.Name, kept.ID, "It leaves your shelf and, if shared, the shop's. Copies that others made stay theirs."), nil
+		return library.AskRemove(c, "formula", "formula", kept.Name, kept.Record, "It leaves your shelf and, if shared, the shop's. Copies that others made stay theirs.")
 	}
 	if err := f.Formulas.RemoveFormula(ctx, c.Stamp(), kept.ID); err != nil {
 		return nil, fmt.Errorf("remove a formula: %w", err)

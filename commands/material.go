@@ -312,7 +312,7 @@ func (m materialCommand) remove(ctx context.Context, c *chat.Call) (*chat.Reply,
 		return nil, err
 	}
 	if !c.Yes("sure", false) {
-		return library.AskRemove("material", kept.Name, kept.ID, library.LeavesShelf), nil
+		return library.AskRemove(c, "material", "material", kept.Name, kept.Record, library.LeavesShelf)
 	}
 	if err := m.Materials.RemoveMaterial(ctx, c.Stamp(), kept.ID); err != nil {
 		return nil, fmt.Errorf("remove a material: %w", err)

@@ -142,3 +142,20 @@ func TestMaterialColorCode(t *testing.T) {
 		told(t, d, "ada", fmt.Sprintf(line, name, color))
 	}
 }
+
+// Nobody is asked whether to remove what they may not.
+func TestRemoveIsRefusedAtOnce(t *testing.T) {
+	d := desk(t)
+	for line, option := range map[string]string{
+		`/material remove material:"demo rigid white"`: "material",
+		`/mold remove mold:"harbor pawn"`:              "mold",
+		`/tint remove tint:"brick red"`:                "tint",
+		`/formula remove formula:"block mold rubber"`:  "formula",
+		`/stock remove container:#1`:                   "container",
+	} {
+		refused(t, d, "bram", line, fault.NotAllowed, option)
+		if r := told(t, d, "ada", line); !strings.HasPrefix(r.Title, "Remove ") {
+			t.Errorf("%s: %q", line, r.Title)
+		}
+	}
+}

@@ -274,7 +274,7 @@ func (d moldCommand) remove(ctx context.Context, c *chat.Call) (*chat.Reply, err
 		return nil, err
 	}
 	if !c.Yes("sure", false) {
-		return library.AskRemove("mold", m.Name, m.ID, "It leaves your shelf and, if shared, the shop's, and its pulls teach nothing any more. A mold that came to its end is better retired: /mold retire keeps what it taught."), nil
+		return library.AskRemove(c, "mold", "mold", m.Name, m.Record, "It leaves your shelf and, if shared, the shop's, and its pulls teach nothing any more. A mold that came to its end is better retired: /mold retire keeps what it taught.")
 	}
 	if err := d.Molds.RemoveMold(ctx, c.Stamp(), m.ID); err != nil {
 		return nil, fmt.Errorf("remove a mold: %w", err)

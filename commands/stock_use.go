@@ -345,7 +345,10 @@ func (s stockCommand) remove(ctx context.Context, c *chat.Call) (*chat.Reply, er
 		return nil, err
 	}
 	if !c.Yes("sure", false) {
-		r := library.AskRemove("stock", jugName(one), one.ID, "It goes with its log, so nothing tells any more which pours drew from it. One that is empty is better finished: /stock finish.")
+		r, err := library.AskRemove(c, "stock", "container", jugName(one), one.Record, "It goes with its log, so nothing tells any more which pours drew from it. One that is empty is better finished: /stock finish.")
+		if err != nil {
+			return nil, err
+		}
 		r.Actions[0].Line = stockLine("remove", one, map[string]string{"sure": "yes"})
 		return r, nil
 	}

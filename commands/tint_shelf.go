@@ -315,7 +315,7 @@ func (t tintCommand) remove(ctx context.Context, c *chat.Call) (*chat.Reply, err
 		return nil, err
 	}
 	if !c.Yes("sure", false) {
-		return library.AskRemove("tint", kept.Name, kept.ID, library.LeavesShelf), nil
+		return library.AskRemove(c, "tint", "tint", kept.Name, kept.Record, library.LeavesShelf)
 	}
 	if err := t.Tints.RemoveTint(ctx, c.Stamp(), kept.ID); err != nil {
 		return nil, fmt.Errorf("remove a tint: %w", err)

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"github.com/pourwright/pourwright/internal/chat"
+	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
@@ -39,14 +40,19 @@ func History(c *chat.Call, kind, name string, id int64, versions []shop.Version)
 	return r
 }
 
-// AskRemove asks before `/kind remove` does it.
-func AskRemove(kind, name string, id int64, note string) *chat.Reply {
+// AskRemove asks before `/kind remove` does it. Who may not remove the thing is
+// told so at once, not when the button is pressed: not_allowed in option.
+func AskRemove(c *chat.Call, kind, option, name string, of shop.Record, note string) (*chat.Reply, error) {
+	if !c.By.MayChange(of) {
+		return nil, fault.New(fault.NotAllowed, "%s belongs to %s, and only its owner can remove it", name, of.OwnerOf).
+			In(option).Hint("ask %s", of.OwnerOf)
+	}
 	return &chat.Reply{
 		Title: fmt.Sprintf("Remove %q?", name),
 		Notes: []string{note},
 		Actions: []chat.Action{{Label: "Remove it", Do: chat.DoReplace,
-			Line: chat.FormatLine(kind+" remove", map[string]string{kind: chat.Ref(id, 0), "sure": "yes"}, []string{kind})}},
-	}
+			Line: chat.FormatLine(kind+" remove", map[string]string{kind: chat.Ref(of.ID, 0), "sure": "yes"}, []string{kind})}},
+	}, nil
 }
 
 // LeavesShelf is what removing a versioned profile means, and VersionsStay
