@@ -216,7 +216,10 @@ func liftFacts(site forecast.Site, f *forecast.Forecast, sys quantity.System) []
 	}
 	lifts := fmt.Sprint(f.Lifts)
 	fewest := min(float64(f.Lifts), math.Ceil(site.Setup.Thickest/f.LiftEven-1e-9))
-	if f.Has(cure.TooFast) {
+	switch {
+	case f.Lifts > 1 && f.OneGo:
+		lifts += " if it were poured open; this mold is filled in one go"
+	case f.Has(cure.TooFast):
 		lifts += " at that depth"
 	}
 	return []chat.Fact{

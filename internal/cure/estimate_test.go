@@ -158,6 +158,9 @@ func TestRemarks(t *testing.T) {
 		{"14 °C", white, Setup{Thickest: 6, Room: 14}, []Flag{TooCold, NoFull}, []Flag{Stop, Hot}},
 		{"cold resin", white, Setup{Thickest: 6, Room: 21, Resin: celsiusOf(12)}, []Flag{TooCold}, []Flag{NoFull}},
 		{"fast and thick", white, Setup{Thickest: 40, Room: 21}, []Flag{Stop, TooFast, CureHot, Corners}, []Flag{Hot, OverDepth}},
+		{"fast and thick, open", white, Setup{Thickest: 40, Room: 21, Closed: true, OpenTop: true}, []Flag{Stop, TooFast}, nil},
+		{"fast, small and closed", white, Setup{Thickest: 26, Volume: 31, Room: 21, Closed: true}, []Flag{Stop}, []Flag{TooFast, OverDepth}},
+		{"epoxy beyond its depth, small and closed", epoxy, Setup{Thickest: 14, Volume: 6.2, Room: 21, Closed: true}, []Flag{OverDepth}, []Flag{TooFast}},
 		{"slow and thick", slow, Setup{Thickest: 25, Room: 21}, []Flag{Hot}, []Flag{Stop}},
 		{"thin and mild", slow, Setup{Thickest: 4, Room: 21}, nil, []Flag{Stop, Hot, CureHot, TooCold, Outside, Moist}},
 		{"epoxy within its depth", epoxy, Setup{Thickest: 10, Room: 21}, []Flag{Hot}, []Flag{Stop, OverDepth}},
@@ -186,6 +189,43 @@ func TestRemarks(t *testing.T) {
 				if !strings.HasSuffix(m.Text, ".") || strings.Contains(m.Text, "%!") || strings.Contains(m.Text, "NaN") {
 					t.Errorf("%s: %q", m.Flag, m.Text)
 				}
+			}
+		})
+	}
+}
+
+// TestClosedMoldsTakeNoLifts: what is said of a small closed mold never speaks
+// of layers, and the figures stay those of the open pour.
+func TestClosedMoldsTakeNoLifts(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		m      *Model
+		s      Setup
+		oneGo  bool
+		layers bool // what is said speaks of them
+	}{
+		{"a pawn", model(t, rigidWhite()), Setup{Thickest: 14, Volume: 6.2, Room: 21, Closed: true}, true, false},
+		{"a thick knob", model(t, rigidWhite()), Setup{Thickest: 26, Volume: 31, Room: 21, Closed: true}, true, false},
+		{"a thin panel", model(t, castingEpoxy()), Setup{Thickest: 18, Volume: 400, Room: 21, Closed: true}, true, false},
+		{"a block", model(t, castingEpoxy()), Setup{Thickest: 60, Volume: 900, Room: 21, Closed: true}, false, true},
+		{"a pawn poured open", model(t, rigidWhite()), Setup{Thickest: 14, Volume: 6.2, Room: 21, Closed: true, OpenTop: true}, false, true},
+		{"a section alone", model(t, rigidWhite()), Setup{Thickest: 14, Room: 21}, false, true},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			c.s.Lift = true
+			res := estimated(t, c.m, c.s)
+			open := c.s
+			open.Closed = false
+			if was := estimated(t, c.m, open); was.MaxLift != res.MaxLift || was.Lifts != res.Lifts {
+				t.Errorf("%v mm, %d lifts; without a mold %v mm, %d", res.MaxLift, res.Lifts, was.MaxLift, was.Lifts)
+			}
+			text := ""
+			for _, r := range res.Remarks {
+				text += r.Text + " "
+			}
+			layers := strings.Contains(strings.ToLower(text), "layers") || strings.Contains(text, "lifts, ")
+			if res.OneGo != c.oneGo || layers != c.layers {
+				t.Errorf("one go %v, layers %v: %s", res.OneGo, layers, text)
 			}
 		})
 	}

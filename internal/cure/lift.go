@@ -19,6 +19,7 @@ func (e *estimate) depth() bool {
 		return true
 	}
 	r, out := e.m.Resin, &e.out
+	out.OneGo = e.s.oneGo()
 	deep := e.s.Thickest / 1000
 	hot := out.Peak.High+zeroC > warnPeak
 	switch {
@@ -53,6 +54,20 @@ func (e *estimate) depth() bool {
 	out.MaxLift *= 1000
 	out.LiftEven *= 1000
 	return true
+}
+
+// layerSection and layerVolume are from when on a closed mold is thick and large
+// enough to be filled lift by lift; judgement. The section is that from which a
+// pour counts as deep, common practice, no source.
+const (
+	layerSection = 25.0  // mm
+	layerVolume  = 100.0 // mL
+)
+
+// oneGo reports whether nobody would fill this in lifts: closed, and thin or
+// small. An open face takes lifts, and so may what no mold is known of.
+func (s *Setup) oneGo() bool {
+	return s.Closed && !s.OpenTop && (s.Thickest < layerSection || s.Volume > 0 && s.Volume < layerVolume)
 }
 
 // deepest is the depth in m of a slab on a bottom that takes no heat, open

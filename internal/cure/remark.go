@@ -71,8 +71,10 @@ func (e *estimate) judge() {
 func (e *estimate) judgeHeat() {
 	less := "Pour thinner layers, start with cooler resin, or use a slower grade."
 	switch { // what is too cold already is not to be cooled
-	case e.tooFast() && e.tooCold():
+	case e.tooCold() && (e.tooFast() || e.out.OneGo):
 		less = "Use a slower grade."
+	case e.out.OneGo && !e.tooFast():
+		less = "Start with cooler parts, or use a slower grade."
 	case e.tooFast():
 		less = "Start with much cooler parts, or use a slower grade."
 	case e.tooCold():
@@ -141,9 +143,12 @@ func (e *estimate) tooFast() bool {
 
 func (e *estimate) judgeLifts() {
 	switch out := &e.out; {
-	case out.Lifts <= 1:
+	case out.Lifts <= 1, out.OneGo:
+	case e.tooFast() && e.s.Closed && !e.s.OpenTop: // nobody asks for layers there
 	case e.tooFast():
 		e.remark(TooFast, "Layers are slow work with it: poured open on a base that takes no heat, more than %s at once can get as hot, which makes %d lifts. On a cold lift or in a cold mold more may go: try it on scrap.", e.length(out.MaxLift), out.Lifts)
+	case e.s.Closed && !e.s.OpenTop:
+		e.remark(OverDepth, "Deepest single pour about %s: %d lifts, if the mold can be filled from an open top, each once the last has gelled and is below %s.%s", e.length(out.MaxLift), out.Lifts, e.temp(nextLift), e.warmerThanBulletin())
 	default:
 		e.remark(OverDepth, "Deepest single pour about %s: %d lifts, each once the last has gelled and is below %s.%s", e.length(out.MaxLift), out.Lifts, e.temp(nextLift), e.warmerThanBulletin())
 	}
@@ -155,7 +160,11 @@ const nextLift = 40.0
 
 func (e *estimate) judgeLimits() {
 	r := e.m.Resin
-	if d := 1000 * r.MaxDepth; d > 0 && !e.s.InCup && e.s.Thickest > d*(1+1e-9) && !e.out.Has(OverDepth) {
+	switch d := 1000 * r.MaxDepth; {
+	case d == 0 || e.s.InCup || e.s.Thickest <= d*(1+1e-9) || e.out.Has(OverDepth):
+	case e.out.OneGo:
+		e.remark(OverDepth, "The bulletin allows %s in one pour and this is %s, in a closed mold that takes no lifts: use a material that may be poured deeper.%s", e.length(d), e.length(e.s.Thickest), e.warmerThanBulletin())
+	default:
 		e.remark(OverDepth, "The bulletin allows %s in one pour: this is %d lifts, each once the last has gelled and is below %s.%s", e.length(d), e.out.Lifts, e.temp(nextLift), e.warmerThanBulletin())
 	}
 	if r.MaxMass > 0 && e.p.cup > r.MaxMass*(1+1e-9) {

@@ -39,6 +39,9 @@ type Result struct {
 	Lifts             int
 	// LiftFrom says what MaxLift rests on.
 	LiftFrom LiftBasis
+	// OneGo says that the mold is closed and too small for lifts: they are
+	// those of an open pour then.
+	OneGo bool
 
 	Title  quantity.Range // the demold range to lead with: Demold, or the bulletin's
 	Remind float64        // when to call people back: the later of demold and cool

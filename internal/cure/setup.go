@@ -62,6 +62,7 @@ type Setup struct {
 
 	Walls   []Wall // outward from the part, two at most; nil is DefaultWall
 	OpenTop bool   // poured open: the wider range of wall and open face counts
+	Closed  bool   // a mold about the whole part, filled in one go unless OpenTop
 	Bench   bool   // stands on something that takes no heat: one face cools
 	Fan     bool   // moving air, or an oven with a fan
 

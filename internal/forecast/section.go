@@ -209,6 +209,7 @@ func (s *Site) fillMolds(c *chat.Call, m shop.Material) error {
 		}
 	}
 	s.Setup.Thickest, s.Setup.Thinnest = deepest.Thickest, c.Value("thinnest", s.Setup.Thinnest)
+	s.Setup.Closed = true
 	s.Of = s.moldNames() + ", " + s.sections()
 	s.cupOf(m, filled, s.moldNames()+" filled once")
 	s.within(deepest)
@@ -277,6 +278,7 @@ func (d *Desk) fromFile(ctx context.Context, c *chat.Call, m shop.Material, s *S
 	s.Setup.Thinnest = c.Value("thinnest", min(thin, s.Setup.Thickest))
 	s.Notes = append(s.Notes, p.Findings...)
 	s.Steps = p.Steps
+	s.Setup.Closed = true
 	s.Of = "the part, " + s.sections()
 	if p.Kind == mesh.Loose {
 		return nil
