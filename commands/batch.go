@@ -275,7 +275,7 @@ func (b batchCommand) reply(c *chat.Call, m shop.Material, o order, batch mix.Ba
 	if o.part != nil {
 		r.Images = b.picture(c, *o.part)
 	}
-	r.Actions = batchActions(c, m, o)
+	r.Actions = batchActions(c, m, o, batch)
 	biggest := 0.0
 	for _, cup := range batch.Cups {
 		biggest = math.Max(biggest, cup.Total())
@@ -456,13 +456,13 @@ func batchNotes(c *chat.Call, m shop.Material, o order, b mix.Batch) []string {
 
 // batchActions lead on: when it comes out, and the pour itself. A mass in a cup
 // says nothing of the part.
-func batchActions(c *chat.Call, m shop.Material, o order) []chat.Action {
+func batchActions(c *chat.Call, m shop.Material, o order, b mix.Batch) []chat.Action {
 	var actions []chat.Action
 	if c.Has("mold") || o.part != nil && o.part.Thickest.Mid > 0 {
 		actions = append(actions, leadAction(c, m, "When can it come out?", "cure", "mold", "file", "unit", "resize", "temp"))
 	}
 	if o.made.Known && (len(actions) > 0 || c.Has("volume")) {
-		actions = append(actions, leadAction(c, m, "Start this pour", "pour start", "mold", "volume", "file", "count", "tint", "temp", "unit", "resize"))
+		actions = append(actions, startAction(c, m, o, b))
 	}
 	return actions
 }

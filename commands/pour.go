@@ -79,6 +79,8 @@ func (p pourCommand) startOptions() []chat.Option {
 	}, forecast.Temps, []chat.Option{
 		{Name: "count", Help: "parts poured, all cavities if left out", Like: "6", Kind: chat.Count},
 		{Name: "tint", Help: "each tint with its amount: percent of the mix, grams or drops", Like: "brick red 0.5%", Suggest: p.library.SuggestTints},
+		{Name: "filler", Help: "dry filler in parts per hundred of resin: it takes the place of some of it", Like: "microspheres 20 phr", Suggest: suggestFiller},
+		{Name: "mixed", Help: "what you weighed out, A and B together without filler and tint; reckoned if left out", Like: "132 g", Kind: chat.Measure, Dims: []quantity.Dim{quantity.Mass}},
 		{Name: "coats", Help: "brushed or slushed in so many coats; thickness is that of all of them", Like: "3", Kind: chat.Count, Min: 1, Max: coatsMost},
 		{Name: "where", Help: "where it stands, to find it again", Like: "shelf by the window", Length: 100},
 		{Name: "share", Help: "yes lets the members of this shop see that it runs", Kind: chat.YesNo},

@@ -41,6 +41,10 @@ func (p pourCommand) start(ctx context.Context, c *chat.Call) (*chat.Reply, erro
 		return nil, forecast.Blame(c, err)
 	}
 	pour := planned(c, m, &site, &f)
+	filler, err := filled(c, m, &site, &pour)
+	if err != nil {
+		return nil, err
+	}
 	stir, err := p.tinted(ctx, c, m, &pour)
 	if err != nil {
 		return nil, err
@@ -48,7 +52,7 @@ func (p pourCommand) start(ctx context.Context, c *chat.Call) (*chat.Reply, erro
 	if site.Notes, err = p.full(ctx, c, pour, site.Notes); err != nil {
 		return nil, err
 	}
-	from, err := p.pourSupply(ctx, c, m, pour)
+	from, err := p.pourSupply(ctx, c, m, pour, filler)
 	if err != nil {
 		return nil, err
 	}
