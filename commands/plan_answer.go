@@ -20,8 +20,8 @@ import (
 
 // This file tells a plan.
 
-// choresTold is how many steps a reply holds; the calendar file has all.
-const choresTold = 24
+// choresTold is how many steps a reply holds; the files have all.
+const choresTold = 14
 
 func (p planCommand) reply(ctx context.Context, r *runPlan) (*chat.Reply, error) {
 	c := r.c
@@ -29,18 +29,7 @@ func (p planCommand) reply(ctx context.Context, r *runPlan) (*chat.Reply, error)
 	if err != nil {
 		return nil, err
 	}
-	out := &chat.Reply{Title: r.title(), Facts: r.facts()}
-	for i, ch := range r.chores {
-		if left := len(r.chores) - i; i == choresTold && left > 1 {
-			out.Steps = append(out.Steps, fmt.Sprintf("And %d more steps, the last part out at %s: the calendar file has all.", left, clock(c, r.at(r.Finish.High))))
-			break
-		}
-		text := clock(c, r.at(ch.Start)) + " " + ch.text
-		if r.job.People > 1 {
-			text += fmt.Sprintf(" [hands %d]", ch.Who+1)
-		}
-		out.Steps = append(out.Steps, text+".")
-	}
+	out := &chat.Reply{Title: r.title(), Facts: r.facts(), Steps: r.steps()}
 	out.Notes = append(append(out.Notes, way.notes...), r.told()...)
 	out.Working = r.working()
 	deepest := 0.0
@@ -55,6 +44,7 @@ func (p planCommand) reply(ctx context.Context, r *runPlan) (*chat.Reply, error)
 	if err := r.calendar(out); err != nil {
 		return nil, err
 	}
+	r.listed(out)
 	if !r.cure.Has(cure.Stop) {
 		out.Actions = append(out.Actions, chat.Action{Label: "Set all reminders", Line: planLine(c, "remind", nil)})
 	}

@@ -134,6 +134,8 @@ type chore struct {
 	plan.Step
 	text  string
 	title string // short, for a calendar and a call
+	alike string // what it has in common with the same chore of another round
+	parts int    // that are out by then, of a demold
 }
 
 // choresOf writes the steps of a plan down.
@@ -147,11 +149,13 @@ func (r *runPlan) choresOf() []chore {
 			for k, m := range s.Molds {
 				held[m] = s.Parts[k]
 			}
-			out = append(out, chore{s, r.pourText(s, r.cups[i]), "Pour " + r.names(s.Molds) + ": " + r.amounts(r.cups[i])})
+			text := r.pourText(s, r.cups[i])
+			out = append(out, chore{Step: s, text: text, alike: text, title: "Pour " + r.names(s.Molds) + ": " + r.amounts(r.cups[i])})
 		case plan.Coat:
 			wipe := clock(r.c, r.at(s.End+r.job.Hands.CoatWait))
 			text := fmt.Sprintf("Release coat on %s; let it sit until %s, then wipe", r.names(s.Molds), wipe)
-			out = append(out, chore{s, text, "Release coat on " + r.names(s.Molds)})
+			title := "Release coat on " + r.names(s.Molds)
+			out = append(out, chore{Step: s, text: text, title: title, alike: title + ", and let it sit"})
 		default:
 			one := s
 			one.Molds = slices.Clone(s.Molds)
@@ -169,10 +173,13 @@ func (r *runPlan) choresOf() []chore {
 				held[m] = 0
 			}
 			title, what := "Take out "+r.names(one.Molds), quantity.Count(parts, "part", "parts")+" so far"
+			ch := chore{Step: one, title: title, alike: title, parts: parts}
 			if before == len(one.Molds) {
-				what = "what it held before"
+				what, ch.parts = "what it held before", 0
+				ch.alike += ": " + what
 			}
-			out = append(out, chore{one, title + ": " + what, title})
+			ch.text = title + ": " + what
+			out = append(out, ch)
 		}
 	}
 	return out
