@@ -47,6 +47,7 @@ func newStock(d deps) chat.Command {
 			{Question: "What is left in the jugs, and which are still good?", Line: "/stock list"},
 			{Question: "I bought a pack. How do I keep it?", Line: `/stock add material:"demo rigid white" part:kit amount:"1.8 kg"`},
 			{Question: "How much should I buy?", Line: `/stock reorder material:"demo rigid white" use:"900 g"`},
+			{Question: "What is running low?", Line: "/stock reorder"},
 		},
 		Subs: []chat.Sub{
 			{Name: "add", Help: "keep a jug or a pack", Writes: true, Run: s.add,
@@ -78,8 +79,8 @@ func newStock(d deps) chat.Command {
 				Options: []chat.Option{material, {Name: "lot", Help: "containers of that lot, and the pours that drew from them", Like: "L 2207", Length: 60},
 					{Name: "finished", Help: "yes lists yours that are finished too", Kind: chat.YesNo}}},
 			{Name: "finish", Help: "it is empty, or thrown away", Writes: true, Run: s.finish, Options: []chat.Option{which, {Name: "sure", Kind: chat.YesNo, Help: "yes, though something is left in it"}}},
-			{Name: "reorder", Help: "how much to buy, from what pours used", Computes: true, Writes: true, Run: s.reorder, Options: []chat.Option{
-				needed(material),
+			{Name: "reorder", Help: "how much to buy, from what pours used; without a material, all that is low", Computes: true, Writes: true, Run: s.reorder, Options: []chat.Option{
+				{Name: "material", Help: "of which material; all that is low if left out", Like: "demo rigid white", Suggest: d.library.SuggestMaterial},
 				{Name: "use", Help: "what you use in a month, in place of what pours used", Like: "900 g", Kind: chat.Measure, Dims: either},
 				money("order_cost", "what one order costs besides the material, such as its shipping", "8.50"),
 				{Name: "interest", Help: "what money in stock costs a year; 25 % if left out", Like: "25 %", Kind: chat.Measure, Dims: []quantity.Dim{quantity.Number}, Percent: true, Min: 0.001, Max: 2},

@@ -33,6 +33,9 @@ type purchase struct {
 
 // reorder says how much to buy, and when.
 func (s stockCommand) reorder(ctx context.Context, c *chat.Call) (*chat.Reply, error) {
+	if !c.Has("material") {
+		return s.reorderAll(ctx, c)
+	}
 	m, err := s.library.Material(ctx, c, "material", library.Take)
 	if err != nil {
 		return nil, err
@@ -42,19 +45,11 @@ func (s stockCommand) reorder(ctx context.Context, c *chat.Call) (*chat.Reply, e
 		return nil, err
 	}
 	of := shelf.Of(m)
-	p := purchase{cost: c.Value("order_cost", 0), interest: c.Value("interest", stock.Interest), open: months(m.ShelfOpened)}
+	p := newPurchase(c, m, of)
 	if err := s.monthly(ctx, c, m, of, &p); err != nil {
 		return nil, err
 	}
-	p.unit, _ = m.PricePerGram()
-	p.pack = m.PackAll()
-	for _, one := range of {
-		p.left += one.LeftAll()
-	}
-	p.size = stock.OrderSize(p.month.Mid*12, p.cost, p.interest*p.unit)
-	p.lot = stock.Lot(p.size, p.month.Mid, p.open)
-	lead := time.Duration(c.Value("lead", stock.Lead.Seconds()) * float64(time.Second))
-	p.level = stock.Level(p.month.Mid/daysAMonth, lead)
+	lead := p.sized(c)
 	if c.Has("level") {
 		if err := s.keepLevel(ctx, c, of); err != nil {
 			return nil, err
@@ -62,6 +57,33 @@ func (s stockCommand) reorder(ctx context.Context, c *chat.Call) (*chat.Reply, e
 		p.level = c.Value("level", 0)
 	}
 	return s.ordered(c, m, p, lead), nil
+}
+
+func newPurchase(c *chat.Call, m shop.Material, of []shop.Container) purchase {
+	p := purchase{cost: c.Value("order_cost", 0), interest: c.Value("interest", stock.Interest), open: months(m.ShelfOpened), pack: m.PackAll()}
+	p.unit, _ = m.PricePerGram()
+	for _, one := range of {
+		p.left += one.LeftAll()
+	}
+	return p
+}
+
+// sized works out how much to buy at once, and when, from the use of a month.
+func (p *purchase) sized(c *chat.Call) (lead time.Duration) {
+	p.size = stock.OrderSize(p.month.Mid*12, p.cost, p.interest*p.unit)
+	p.lot = stock.Lot(p.size, p.month.Mid, p.open)
+	lead = time.Duration(c.Value("lead", stock.Lead.Seconds()) * float64(time.Second))
+	p.level = stock.Level(p.month.Mid/daysAMonth, lead)
+	return lead
+}
+
+// packs is how many packs the lot is, one at least; zero where no pack is known
+// or nothing says how much to buy.
+func (p *purchase) packs() float64 {
+	if p.pack <= 0 || p.lot <= 0 {
+		return 0
+	}
+	return math.Max(math.Floor(p.lot/p.pack+1e-9), 1)
 }
 
 func months(s material.Span) float64 { return float64(s.Months) + float64(s.Days)/daysAMonth }
@@ -77,11 +99,27 @@ func (s stockCommand) monthly(ctx context.Context, c *chat.Call, m shop.Material
 		p.month = quantity.Range{Low: need.Total(), Mid: need.Total(), High: need.Total()}
 		return nil
 	}
-	const looked = 2000 // as many as are kept of one member
-	all, err := s.Pours.Pours(ctx, c.By, looked)
+	all, err := s.Pours.Pours(ctx, c.By, usesRead)
 	if err != nil {
 		return fmt.Errorf("list pours: %w", err)
 	}
+	if err := s.learned(ctx, c, m, of, all, p); err != nil {
+		return err
+	}
+	if p.learned == 0 {
+		return fault.New(fault.MissingOption, "no pour of %s with a known mass tells yet what you use", m.Name).In("use").
+			Hint("give what you use in a month, such as use:\"900 g\"")
+	}
+	return nil
+}
+
+// usesRead is how many pours, and entries of a container, a use is learned from:
+// as many as are kept of one member.
+const usesRead = 2000
+
+// learned is the use of a month by the member's pours, and what was taken out by
+// hand; no more than zero where there was none.
+func (s stockCommand) learned(ctx context.Context, c *chat.Call, m shop.Material, of []shop.Container, all []shop.Pour, p *purchase) error {
 	var draws []stock.Draw
 	for _, pour := range all {
 		if pour.MaterialID == m.ID && pour.State != shop.PourCanceled && pour.Mass > 0 {
@@ -89,7 +127,7 @@ func (s stockCommand) monthly(ctx context.Context, c *chat.Call, m shop.Material
 		}
 	}
 	for _, one := range of { // and what was taken by hand
-		log, err := s.Stock.ContainerLog(ctx, c.By, one.ID, looked)
+		log, err := s.Stock.ContainerLog(ctx, c.By, one.ID, usesRead)
 		if err != nil {
 			return fmt.Errorf("read the log of a container: %w", err)
 		}
@@ -101,8 +139,7 @@ func (s stockCommand) monthly(ctx context.Context, c *chat.Call, m shop.Material
 	}
 	day, low, high := stock.Rate(draws, c.At)
 	if day == 0 {
-		return fault.New(fault.MissingOption, "no pour of %s with a known mass tells yet what you use", m.Name).In("use").
-			Hint("give what you use in a month, such as use:\"900 g\"")
+		return nil
 	}
 	p.learned = len(draws)
 	p.month = quantity.Range{Low: low * daysAMonth, Mid: day * daysAMonth, High: high * daysAMonth}
@@ -142,10 +179,7 @@ func (s stockCommand) ordered(c *chat.Call, m shop.Material, p purchase, lead ti
 	if p.left <= p.level {
 		when = "Order now:"
 	}
-	packs := 0.0
-	if p.pack > 0 && p.lot > 0 {
-		packs = math.Max(math.Floor(p.lot/p.pack+1e-9), 1)
-	}
+	packs := p.packs()
 	switch {
 	case p.lot <= 0:
 		r.Title = fmt.Sprintf("%s as much as you use up in time; say what an order costs, or how long it lasts once opened, to learn how much", when)
