@@ -38,6 +38,9 @@ type Config struct {
 	TLSCert, TLSKey string
 	// Version stands in the User-Agent; empty means "dev".
 	Version string
+	// AnswerIn is how long the service waits for a first answer; 0 is the 3 s of
+	// the real one. One on this machine may be more patient.
+	AnswerIn time.Duration
 	// Workers is how many interactions are worked on at once; 0 means 16.
 	Workers int
 	// Log receives what operators need; nil discards it.
@@ -80,6 +83,9 @@ func (c Config) settleFor(needsToken bool) (settled, error) {
 	base, loopback, err := parseBase(c.APIBase)
 	if err != nil {
 		return settled{}, err
+	}
+	if c.AnswerIn == 0 || !loopback {
+		c.AnswerIn = answerIn
 	}
 	if c.Version == "" {
 		c.Version = "dev"

@@ -81,7 +81,7 @@ func NewEndpoint(cfg Config, desk Desk) (*Endpoint, error) {
 		speaker: newSpeaker(r), cfg: c, handler: newHandler(c, r, desk), key: key, ln: ln, pair: pair,
 		grumble: rate.Sometimes{Interval: time.Minute},
 	}
-	e.keepPace(properPace())
+	e.keepPace(properPace(c.AnswerIn))
 	e.standing.Store(&errNotBegun)
 	return e, nil
 }

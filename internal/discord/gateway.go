@@ -48,13 +48,13 @@ type pace struct {
 	one patience
 }
 
-func properPace() pace {
+func properPace(service time.Duration) pace {
 	return pace{
 		ready: 20 * time.Second, identify: 5 * time.Second,
 		backoffMin: 5 * time.Second, backoffMax: 5 * time.Minute,
 		healthy: time.Minute, drain: 15 * time.Second,
 		headers: 5 * time.Second, body: 10 * time.Second,
-		one: properPatience(),
+		one: patienceFor(service),
 	}
 }
 
@@ -86,7 +86,7 @@ func New(cfg Config, desk Desk) (*Gateway, error) {
 		speaker: newSpeaker(r), cfg: c, handler: newHandler(c, r, desk),
 		turns: make(map[int]time.Time), shards: make(map[int]error),
 	}
-	g.keepPace(properPace())
+	g.keepPace(properPace(c.AnswerIn))
 	return g, nil
 }
 

@@ -226,7 +226,7 @@ func TestGatewayPace(t *testing.T) {
 		headers: 5 * time.Second, body: 10 * time.Second,
 		one: patience{foresee: 2 * time.Second, announce: 800 * time.Millisecond, form: 2500 * time.Millisecond, answer: 2900 * time.Millisecond,
 			old: 2500 * time.Millisecond, yield: time.Second, complete: 2 * time.Second}}
-	if got := properPace(); got != want {
+	if got := properPace(answerIn); got != want {
 		t.Errorf("got %+v, want %+v", got, want)
 	}
 }

@@ -10,8 +10,12 @@ import (
 	"github.com/pourwright/pourwright/internal/fault"
 )
 
-// answerWithin bounds one answer; its token lives for 15 min.
-const answerWithin = time.Minute
+const (
+	// answerIn is how long the service waits for the first answer.
+	answerIn = 3 * time.Second
+	// answerWithin bounds one answer; its token lives for 15 min.
+	answerWithin = time.Minute
+)
 
 // patience holds the times of one interaction, counted from when it came; tests
 // that are not about them stretch them.
@@ -35,11 +39,16 @@ type patience struct {
 	complete time.Duration
 }
 
-// properPatience fits in the 3 s that the service waits for the first answer.
-func properPatience() patience {
+// patienceFor fits in the time that the service waits for the first answer. An
+// announcement comes as soon whatever that is, and before a second delivery has
+// yielded for long enough.
+func patienceFor(service time.Duration) patience {
+	of := func(d time.Duration) time.Duration {
+		return time.Duration(float64(d) * (float64(service) / float64(answerIn)))
+	}
 	return patience{
-		foresee: 2 * time.Second, announce: 800 * time.Millisecond, form: 2500 * time.Millisecond, answer: 2900 * time.Millisecond,
-		old: 2500 * time.Millisecond, yield: time.Second, complete: 2 * time.Second,
+		foresee: of(2 * time.Second), announce: 800 * time.Millisecond, form: of(2500 * time.Millisecond), answer: of(2900 * time.Millisecond),
+		old: of(2500 * time.Millisecond), yield: time.Second, complete: of(2 * time.Second),
 	}
 }
 

@@ -121,7 +121,7 @@ func TestAnswersInTime(t *testing.T) {
 				r := newREST(cfg)
 				r.client.Transport = w
 				h := newHandler(cfg, r, c.desk)
-				h.patience = properPatience()
+				h.patience = patienceFor(answerIn)
 				j := job{raw: fake.Example(t, c.example), at: time.Now()}
 				time.Sleep(c.waited)
 				h.handle(t.Context(), j)

@@ -13,8 +13,9 @@ type Fault struct {
 	Route string
 	// Times it happens; 0 is once.
 	Times int
-	// Delay passes before anything else.
+	// Delay passes before anything else, or Until is closed.
 	Delay time.Duration
+	Until <-chan struct{}
 	// Drop closes the connection without an answer and without doing anything;
 	// DropAfter does the work first.
 	Drop, DropAfter bool

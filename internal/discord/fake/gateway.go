@@ -126,6 +126,10 @@ func (s *Server) serveGateway(w http.ResponseWriter, r *http.Request) {
 		s.mu.Lock()
 		defer s.mu.Unlock()
 		delete(s.links, c)
+		if !c.identified && (plan.NoReady || plan.First != "") {
+			// It was given up before the plan could be played: the next one plays it.
+			s.plans = append([]Plan{plan}, s.plans...)
+		}
 		if s.connection == c {
 			s.connection = nil
 		}

@@ -84,9 +84,12 @@ func (s *Server) serve(w http.ResponseWriter, r *http.Request, e endpoint) {
 		return
 	}
 	f := s.takeFault(x.route)
-	if f != nil && (f.Delay > 0 || f.Drop || f.Status != 0 && !f.After) {
+	if f != nil && (f.Delay > 0 || f.Until != nil || f.Drop || f.Status != 0 && !f.After) {
 		s.mu.Unlock()
 		time.Sleep(f.Delay)
+		if f.Until != nil {
+			<-f.Until
+		}
 		if f.Drop {
 			s.note(x, 0)
 			drop(w)
