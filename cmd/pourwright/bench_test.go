@@ -42,7 +42,7 @@ func BenchmarkServeIdle(b *testing.B) {
 }
 
 func serveIdle(b *testing.B) float64 {
-	service := fake.Start(b)
+	service := patientService(b)
 	defer service.Close()
 	c := exec.Command("pourwright", "serve", "--db", filepath.Join(b.TempDir(), "shop.db"))
 	c.Env = append(os.Environ(), "POURWRIGHT_TOKEN="+fake.Token, "POURWRIGHT_API_BASE="+service.APIBase())

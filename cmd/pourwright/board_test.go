@@ -34,7 +34,7 @@ func fetched(t *testing.T, url string) (int, string) {
 func TestServeBoard(t *testing.T) {
 	defer goleak.VerifyNone(t, goleak.IgnoreCurrent())
 	defer http.DefaultClient.CloseIdleConnections()
-	service := fake.Start(t)
+	service := patientService(t)
 	defer service.Close()
 	db := filepath.Join(t.TempDir(), "shop.db")
 	ask := func(line string) string {
@@ -75,7 +75,8 @@ func TestServeBoard(t *testing.T) {
 
 // A place that is taken is said before anything is served.
 func TestServeBoardElsewhereTaken(t *testing.T) {
-	service := fake.Start(t)
+	t.Parallel()
+	service := patientService(t)
 	defer service.Close()
 	taken := strings.TrimPrefix(service.APIBase(), "http://")
 	taken, _, _ = strings.Cut(taken, "/")

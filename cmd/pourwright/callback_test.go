@@ -110,6 +110,7 @@ const (
 // calls members back and the chat service fails in each way it can. In the end
 // no call is lost and, counted at the service, none was shown twice.
 func TestCallsSurviveKills(t *testing.T) {
+	t.Parallel()
 	rounds := 20
 	if n, err := strconv.Atoi(os.Getenv(killRounds)); err == nil {
 		rounds = n
@@ -117,7 +118,7 @@ func TestCallsSurviveKills(t *testing.T) {
 	seed := uint64(time.Now().UnixNano())
 	t.Logf("seed %d", seed)
 	random := mrand.New(mrand.NewPCG(seed, 0))
-	service := fake.Start(t)
+	service := patientService(t)
 	defer service.Close()
 	path := filepath.Join(t.TempDir(), "shop.db")
 	db, v := openAs(t, path, "discord:"+calledMember, "discord:"+fake.GuildID)
@@ -134,6 +135,15 @@ func TestCallsSurviveKills(t *testing.T) {
 	faults := []fake.Fault{{Route: route, Status: 500}, {Route: route, Status: 500, After: true}, {Route: route, Drop: true},
 		{Route: route, DropAfter: true}, {Route: route, Delay: 200 * time.Millisecond}}
 	var added []shop.Due
+	// waiting counts the calls that nobody was shown yet.
+	waiting := func() (n int) {
+		for _, d := range added {
+			if got, err := db.Due(t.Context(), v, d.ID); err != nil || got.State != shop.DueSent {
+				n++
+			}
+		}
+		return n
+	}
 	for range rounds {
 		for i := range 1 + random.IntN(4) {
 			place := []string{fake.ChannelID, ""}[random.IntN(2)]
@@ -144,6 +154,11 @@ func TestCallsSurviveKills(t *testing.T) {
 		}
 		c, _ := serve()
 		time.Sleep(time.Duration(random.IntN(700)) * time.Millisecond)
+		// One message lists twenty: a program that never lives long enough to call
+		// would have more to tell at last than it lists.
+		for end := time.Now().Add(2 * surely); waiting() > 12 && time.Now().Before(end); {
+			time.Sleep(5 * time.Millisecond)
+		}
 		if err := c.Process.Kill(); err != nil {
 			t.Error(err)
 		}
@@ -151,8 +166,12 @@ func TestCallsSurviveKills(t *testing.T) {
 	}
 	shownOften := map[int64]int{}
 	c, errs := serve()
-	for end := time.Now().Add(time.Minute); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
-		if _, left, err := db.NextDue(t.Context(), "discord"); err != nil || !left {
+	for end := time.Now().Add(2 * surely); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
+		_, left, err := db.NextDue(t.Context(), "discord")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !left {
 			break
 		}
 	}
@@ -190,14 +209,15 @@ func TestCallsSurviveKills(t *testing.T) {
 // a channel, is called there and nobody else is, and presses a button of the
 // call. Then the channel is closed, and the next call comes alone.
 func TestServeCallsBack(t *testing.T) {
-	service := fake.Start(t)
+	t.Parallel()
+	service := patientService(t)
 	defer service.Close()
 	var shift atomic.Int64
 	now := func() time.Time { return time.Now().Add(time.Duration(shift.Load())) }
 	errs := &output{}
 	ctx, cancel := context.WithCancel(t.Context())
 	p := program{
-		Args: []string{"serve", "--db", filepath.Join(t.TempDir(), "shop.db")}, Out: io.Discard, Err: errs, Now: now, Rand: rand.Reader,
+		Args: []string{"serve", "--db", filepath.Join(t.TempDir(), "shop.db")}, Out: io.Discard, Err: errs, Now: now, Rand: rand.Reader, AnswerIn: patient,
 		Environ: []string{"POURWRIGHT_TOKEN=" + fake.Token, "POURWRIGHT_API_BASE=" + service.APIBase()},
 		Pace:    remind.Pace{Poll: 20 * time.Millisecond},
 	}
@@ -228,7 +248,7 @@ func TestServeCallsBack(t *testing.T) {
 		t.Fatalf("%d calls an hour early", n)
 	}
 	shift.Add(int64(time.Hour))
-	if !service.AwaitPosts(1, 10*time.Second) {
+	if !service.AwaitPosts(1, surely) {
 		t.Fatalf("nobody is called; the log is:\n%s", errs)
 	}
 	call := service.Posts()[0]
@@ -246,7 +266,7 @@ func TestServeCallsBack(t *testing.T) {
 	}
 	service.CloseChannel(fake.ChannelID, 50013)
 	shift.Add(int64(10 * time.Minute))
-	if !service.AwaitPosts(2, 10*time.Second) {
+	if !service.AwaitPosts(2, surely) {
 		t.Fatalf("not called alone; the log is:\n%s", errs)
 	}
 	if again := service.Posts()[1]; again.Channel != fake.DirectChannel(user) {
@@ -256,7 +276,7 @@ func TestServeCallsBack(t *testing.T) {
 	slash("add", map[string]string{"about": "look at the jugs", "in": "1 h", "to": "dm"})
 	shift.Add(int64(time.Hour))
 	errs.await(t, "did not go through")
-	for end := time.Now().Add(10 * time.Second); ; time.Sleep(20 * time.Millisecond) {
+	for end := time.Now().Add(surely); ; time.Sleep(20 * time.Millisecond) {
 		text := slash("list", nil).Text()
 		if strings.Contains(text, "Missed") && strings.Contains(text, "look at the jugs") {
 			break

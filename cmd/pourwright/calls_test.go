@@ -32,11 +32,11 @@ func (s *serving) types(command, sub string, options map[string]any, change map[
 // posted waits for that many calls in all and gives the last one.
 func (s *serving) posted(n int) fake.Post {
 	s.Helper()
-	if !s.service.AwaitPosts(n, 10*time.Second) {
+	if !s.service.AwaitPosts(n, surely) {
 		s.Fatalf("%d calls, want %d; the log is:\n%s", len(s.service.Posts()), n, s.errs)
 	}
 	// It is recorded too before the clock moves on.
-	for end := time.Now().Add(10 * time.Second); ; time.Sleep(5 * time.Millisecond) {
+	for end := time.Now().Add(surely); ; time.Sleep(5 * time.Millisecond) {
 		next, any, err := s.db.NextDue(s.Context(), "discord")
 		if err != nil || time.Now().After(end) {
 			s.Fatalf("it is not recorded: %v, %v", next, err)
@@ -58,6 +58,7 @@ func text(p fake.Post) string { return (&fake.Shown{Body: p.Body}).Text() }
 // member wishes, held by quiet hours, again and again, and alone where the
 // channel is not ours to post in.
 func TestServeCallsEachWay(t *testing.T) {
+	t.Parallel()
 	s := &serving{killing: startKilling(t)}
 	s.begin()
 	defer s.end()
@@ -171,6 +172,7 @@ func labels(m *fake.Shown) (all []string) {
 // What could be shown nowhere is told with the next answer: in it where it is
 // private, aside where others see it; once.
 func TestServeTellsWhatWasMissed(t *testing.T) {
+	t.Parallel()
 	s := &serving{killing: startKilling(t)}
 	s.begin()
 	defer s.end()
@@ -180,7 +182,7 @@ func TestServeTellsWhatWasMissed(t *testing.T) {
 		t.Helper()
 		s.types("due", "add", map[string]any{"about": about, "in": "1 h"}, nil).Await()
 		s.shift.Add(int64(time.Hour + time.Second))
-		for end := time.Now().Add(10 * time.Second); ; time.Sleep(10 * time.Millisecond) {
+		for end := time.Now().Add(surely); ; time.Sleep(10 * time.Millisecond) {
 			all, err := s.db.Dues(t.Context(), s.by, 10)
 			if err != nil || time.Now().After(end) {
 				t.Fatalf("it is not missed, %v; the log is:\n%s", err, s.errs)

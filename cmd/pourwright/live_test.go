@@ -33,7 +33,7 @@ func (s *serving) begin() {
 	s.errs = &output{}
 	ctx, cancel := context.WithCancel(context.Background())
 	p := program{
-		Args: []string{"serve", "--db", s.path}, Out: io.Discard, Err: s.errs, Now: s.now, Rand: rand.Reader,
+		Args: []string{"serve", "--db", s.path}, Out: io.Discard, Err: s.errs, Now: s.now, Rand: rand.Reader, AnswerIn: patient,
 		Environ: s.environ(),
 		Pace:    remind.Pace{Poll: 20 * time.Millisecond, Pause: 20 * time.Millisecond},
 	}
@@ -64,7 +64,7 @@ func (s *serving) to(at time.Time) { s.shift.Add(int64(at.Sub(s.now()) + time.Se
 // edited waits for that many edits in all and gives what the last one shows.
 func (s *serving) edited(n int) string {
 	s.Helper()
-	if !s.service.AwaitEdits(n, 10*time.Second) {
+	if !s.service.AwaitEdits(n, surely) {
 		s.Fatalf("%d edits, want %d; the log is:\n%s", len(s.service.Edits()), n, s.errs)
 	}
 	edits := s.service.Edits()
@@ -80,7 +80,7 @@ func (s *serving) edited(n int) string {
 // nothingDue waits until no card is left to be shown at a time before at.
 func (s *serving) nothingDue(at time.Time) {
 	s.Helper()
-	for end := time.Now().Add(10 * time.Second); ; time.Sleep(10 * time.Millisecond) {
+	for end := time.Now().Add(surely); ; time.Sleep(10 * time.Millisecond) {
 		next, left, err := s.db.NextCard(s.Context(), "discord")
 		if err == nil && (!left || next.After(at)) {
 			return
@@ -95,6 +95,7 @@ func (s *serving) nothingDue(at time.Time) {
 // begins, when something is said of it, and for the last time when it is done;
 // what was missed while nobody served is one edit.
 func TestServeLiveCard(t *testing.T) {
+	t.Parallel()
 	s := &serving{killing: startKilling(t)}
 	s.begin()
 	p, e := s.start(true)
@@ -137,6 +138,7 @@ func TestServeLiveCard(t *testing.T) {
 // A card whose message was taken away ends without a word in the log; one that
 // the service does not take is tried again; a private one is never edited.
 func TestServeLiveCardGone(t *testing.T) {
+	t.Parallel()
 	s := &serving{killing: startKilling(t)}
 	s.begin()
 	defer s.end()
@@ -160,7 +162,7 @@ func TestServeLiveCardGone(t *testing.T) {
 	const route = "PATCH /channels/{channel}/messages/{message}"
 	s.service.Inject(fake.Fault{Route: route, Status: 500, Times: 3})
 	s.service.Inject(fake.Fault{Route: route, DropAfter: true})
-	for end := time.Now().Add(10 * time.Second); ; time.Sleep(10 * time.Millisecond) {
+	for end := time.Now().Add(surely); ; time.Sleep(10 * time.Millisecond) {
 		if _, left, _ := s.db.NextCard(t.Context(), "discord"); left {
 			break
 		}
@@ -169,7 +171,7 @@ func TestServeLiveCardGone(t *testing.T) {
 		}
 	}
 	s.to(library.PhaseOf(p, s.now()).Until)
-	for end := time.Now().Add(20 * time.Second); len(s.service.Edits()) == 0; time.Sleep(10 * time.Millisecond) {
+	for end := time.Now().Add(surely); len(s.service.Edits()) == 0; time.Sleep(10 * time.Millisecond) {
 		if time.Now().After(end) {
 			t.Fatalf("never edited; the log is:\n%s", s.errs)
 		}

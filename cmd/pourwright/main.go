@@ -16,22 +16,17 @@ import (
 	"syscall"
 	"time"
 	_ "time/tzdata" // shops set their zone by name, also where none are installed
-
-	"github.com/pourwright/pourwright/internal/remind"
 )
 
-func main() { os.Exit(run(remind.Pace{}, time.Now)) }
+func main() { os.Exit(run(program{Now: time.Now})) }
 
 // run is the program on the real machine. The first signal asks it to end; a
-// second one ends it at once. pace is that of calling members back, zero the usual
-// one; now is the clock.
-func run(pace remind.Pace, now func() time.Time) int {
+// second one ends it at once. p is its clock, and what tests change in its pace.
+func run(p program) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	context.AfterFunc(ctx, stop)
-	p := program{
-		Args: os.Args[1:], In: os.Stdin, Out: os.Stdout, Err: os.Stderr,
-		Environ: os.Environ(), Now: now, Rand: rand.Reader, Pace: pace,
-	}
+	p.Args, p.In, p.Out, p.Err = os.Args[1:], os.Stdin, os.Stdout, os.Stderr
+	p.Environ, p.Rand = os.Environ(), rand.Reader
 	return int(p.Run(ctx))
 }

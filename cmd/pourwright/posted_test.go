@@ -70,7 +70,7 @@ func TestServePostedWithoutToken(t *testing.T) {
 	s.later(31 * time.Minute)
 	s.errs.await(t, "a call did not go through")
 	told := ""
-	for deadline := time.Now().Add(10 * time.Second); !strings.Contains(told, "wipe the mold") && time.Now().Before(deadline); {
+	for deadline := time.Now().Add(surely); !strings.Contains(told, "wipe the mold") && time.Now().Before(deadline); {
 		told = s.types("me", "show", nil, nil).Await().Text()
 	}
 	if !strings.Contains(told, "wipe the mold") {
@@ -86,6 +86,7 @@ func TestServePostedWithoutToken(t *testing.T) {
 // With a token, calls and cards work as over the gateway, which is not
 // connected to.
 func TestServePostedCalls(t *testing.T) {
+	t.Parallel()
 	s := &serving{killing: startKilling(t)}
 	s.at = freeAddress(t)
 	s.begin()
@@ -94,7 +95,7 @@ func TestServePostedCalls(t *testing.T) {
 	if m := e.Await(); m.Ephemeral || !strings.Contains(m.Text(), "It is pour") {
 		t.Fatalf("%+v", m)
 	}
-	for end := time.Now().Add(10 * time.Second); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
+	for end := time.Now().Add(surely); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
 		if _, kept, err := s.db.NextCard(t.Context(), "discord"); err != nil || kept {
 			break
 		}
@@ -102,7 +103,7 @@ func TestServePostedCalls(t *testing.T) {
 	s.later(90 * time.Minute)
 	s.ask("done", p.ID)
 	shown := ""
-	for end := time.Now().Add(10 * time.Second); !strings.Contains(shown, "done") && time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
+	for end := time.Now().Add(surely); !strings.Contains(shown, "done") && time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
 		shown = e.Await().Text()
 	}
 	if !strings.Contains(shown, "done") {
@@ -122,6 +123,7 @@ func TestServePostedCalls(t *testing.T) {
 // What was answered before a kill is not carried out again after it: who asked
 // is told so, and keeps the first answer.
 func TestServePostedRedelivery(t *testing.T) {
+	t.Parallel()
 	k := startKilling(t)
 	k.at = freeAddress(t)
 	c, _ := k.serve()
@@ -151,6 +153,7 @@ func TestServePostedRedelivery(t *testing.T) {
 // Two programs over one database, behind a balancer that posts each interaction
 // to both: every one is carried out by one of them, and its answer stands.
 func TestServeReplicas(t *testing.T) {
+	t.Parallel()
 	k := startKilling(t)
 	var urls []string
 	for range 2 {
@@ -158,7 +161,7 @@ func TestServeReplicas(t *testing.T) {
 		errs := &output{}
 		ctx, cancel := context.WithCancel(context.Background())
 		k.at = at
-		p := program{Args: []string{"serve", "--db", k.path}, Out: io.Discard, Err: errs, Now: time.Now, Rand: rand.Reader,
+		p := program{Args: []string{"serve", "--db", k.path}, Out: io.Discard, Err: errs, Now: time.Now, Rand: rand.Reader, AnswerIn: patient,
 			Environ: k.environ(), Pace: remind.Pace{Poll: 50 * time.Millisecond, Pause: 50 * time.Millisecond}}
 		done := make(chan console.Status, 1)
 		go func() { done <- p.Run(ctx) }()
@@ -183,7 +186,7 @@ func TestServeReplicas(t *testing.T) {
 	for _, one := range k.sent {
 		// The slower of the two may have to say first that it is carried out.
 		text, m := "", ""
-		for end := time.Now().Add(10 * time.Second); m == "" && time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
+		for end := time.Now().Add(surely); m == "" && time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
 			text = one.shown.Await().Text()
 			m = pourNumber.FindString(text)
 		}
@@ -202,7 +205,7 @@ func TestServeReplicas(t *testing.T) {
 
 // The doctor looks at the key, the certificate and the listener.
 func TestDoctorPosted(t *testing.T) {
-	service := fake.Start(t)
+	service := patientService(t)
 	other := httptest.NewServer(http.HandlerFunc(func(http.ResponseWriter, *http.Request) {}))
 	defer other.Close()
 	at, key := freeAddress(t), service.PublicKey()

@@ -12,6 +12,7 @@ import (
 // A pour that is shown to all is closed by its owner's form alone, and taken
 // back by the button of the answer.
 func TestServePourClosedByForm(t *testing.T) {
+	t.Parallel()
 	s := &serving{killing: startKilling(t)}
 	s.begin()
 	defer func() { s.end() }()

@@ -31,6 +31,9 @@ type program struct {
 	Rand     io.Reader
 	Pace     remind.Pace // of calling members back; tests shorten it
 	Tidying  tidy.Pace   // of letting old things go; likewise
+	// AnswerIn is how long a chat service on this machine waits for a first
+	// answer, if not as long as the real one.
+	AnswerIn time.Duration
 }
 
 // misuse is an error of the command line or the settings: status 2.

@@ -67,7 +67,7 @@ func facts(t *testing.T, answer string) string {
 func TestServeRetention(t *testing.T) {
 	defer goleak.VerifyNone(t, goleak.IgnoreCurrent())
 	defer http.DefaultClient.CloseIdleConnections()
-	service := fake.Start(t)
+	service := patientService(t)
 	defer service.Close()
 	const now = "2026-11-20T09:00:00Z"
 	db := filepath.Join(t.TempDir(), "shop.db")

@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/json"
 	"errors"
+	"flag"
 	"fmt"
 	"math"
 	"os"
@@ -20,13 +21,47 @@ import (
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){
-		"pourwright": func() { os.Exit(run(remind.Pace{}, time.Now)) },
+	testscript.Main(many{m}, map[string]func(){
+		"pourwright": func() { os.Exit(run(program{Now: time.Now})) },
 		// whose claims run out soon, for tests that kill it
-		"pourwright-hurried": func() { os.Exit(run(hurried, time.Now)) },
+		"pourwright-hurried": func() { os.Exit(run(program{Now: time.Now, Pace: hurried, AnswerIn: patient})) },
 		// and whose clock the test moves
-		"pourwright-clocked": func() { os.Exit(run(hurried, clocked(os.Getenv(clockFile)))) },
+		"pourwright-clocked": func() {
+			os.Exit(run(program{Now: clocked(os.Getenv(clockFile)), Pace: hurried, AnswerIn: patient}))
+		},
 	})
+}
+
+// many runs more tests at a time than there are processors, unless one says how
+// many: most of them wait for programs that they started.
+type many struct{ *testing.M }
+
+func (m many) Run() int {
+	flag.Parse()
+	told := false
+	flag.Visit(func(f *flag.Flag) { told = told || f.Name == "test.parallel" })
+	if !told {
+		if err := flag.Set("test.parallel", "6"); err != nil {
+			panic(err)
+		}
+	}
+	return m.M.Run()
+}
+
+const (
+	// patient is how long the service waits for a first answer in these tests, so
+	// that how busy the machine is decides nothing.
+	patient = time.Minute
+	// surely bounds a wait for what will come: nothing is judged by it.
+	surely = time.Minute
+)
+
+// patientService begins a chat service for programs that know of its patience.
+func patientService(t fake.T) *fake.Server {
+	t.Helper()
+	s := fake.Start(t)
+	s.Patience(patient)
+	return s
 }
 
 var hurried = remind.Pace{Lease: time.Second, Poll: 100 * time.Millisecond, Pause: 50 * time.Millisecond}
@@ -42,6 +77,7 @@ var hurried = remind.Pace{Lease: time.Second, Poll: 100 * time.Millisecond, Paus
 //	button LABEL NAME        keeps the id of an answer's action in $NAME
 //	mode FILE OCTAL          wants a file's permissions
 func TestScript(t *testing.T) {
+	t.Parallel()
 	meshes, err := filepath.Abs("../../testdata/reference/meshes")
 	if err != nil {
 		t.Fatal(err)

@@ -59,7 +59,7 @@ func (p *program) chatService(cfg *config.Config, verb string) (discord.Config, 
 func (p *program) serviceOf(cfg *config.Config) discord.Config {
 	return discord.Config{
 		Token: cfg.Token.Reveal(), ApplicationID: cfg.ApplicationID, APIBase: cfg.APIBase,
-		Shards: cfg.Shards, Shard: cfg.Shard, Version: shortVersion(), Now: p.Now,
+		Shards: cfg.Shards, Shard: cfg.Shard, Version: shortVersion(), Now: p.Now, AnswerIn: p.AnswerIn,
 		Listen: cfg.HTTPListen, PublicKey: cfg.PublicKey, TLSCert: cfg.HTTPTLSCert, TLSKey: cfg.HTTPTLSKey,
 	}
 }

@@ -40,7 +40,7 @@ func (o *output) String() string {
 // await waits until the output holds the text.
 func (o *output) await(t testing.TB, text string) string {
 	t.Helper()
-	for end := time.Now().Add(20 * time.Second); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
+	for end := time.Now().Add(surely); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
 		if s := o.String(); strings.Contains(s, text) {
 			return s
 		}
@@ -55,14 +55,14 @@ func start(t *testing.T, in *os.File, environ []string, args ...string) (out, er
 	out, errs = &output{}, &output{}
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan console.Status, 1)
-	p := program{Args: args, In: in, Out: out, Err: errs, Environ: environ, Now: time.Now, Rand: rand.Reader}
+	p := program{Args: args, In: in, Out: out, Err: errs, Environ: environ, Now: time.Now, Rand: rand.Reader, AnswerIn: patient}
 	go func() { done <- p.Run(ctx) }()
 	return out, errs, func() console.Status {
 		cancel()
 		select {
 		case s := <-done:
 			return s
-		case <-time.After(20 * time.Second):
+		case <-time.After(surely):
 			t.Fatalf("the program does not end; it wrote:\n%s%s", out, errs)
 			return -1
 		}
@@ -72,7 +72,7 @@ func start(t *testing.T, in *os.File, environ []string, args ...string) (out, er
 // Serving connects, answers a slash command, and ends cleanly.
 func TestServe(t *testing.T) {
 	defer goleak.VerifyNone(t, goleak.IgnoreCurrent())
-	service := fake.Start(t)
+	service := patientService(t)
 	defer service.Close()
 	db := filepath.Join(t.TempDir(), "shop.db")
 	environ := []string{"POURWRIGHT_TOKEN=" + fake.Token, "POURWRIGHT_API_BASE=" + service.APIBase(), "POURWRIGHT_DB=" + db}
@@ -111,9 +111,10 @@ func TestServeClosedForGood(t *testing.T) {
 // Both signals end a serving process with status 0 and its records folded into
 // one file.
 func TestServeProcessEndsOnSignal(t *testing.T) {
+	t.Parallel()
 	for _, sig := range []os.Signal{syscall.SIGINT, syscall.SIGTERM} {
 		t.Run(sig.String(), func(t *testing.T) {
-			service := fake.Start(t)
+			service := patientService(t)
 			defer service.Close()
 			dir := t.TempDir()
 			c := exec.Command("pourwright", "serve", "--db", filepath.Join(dir, "shop.db"))

@@ -83,6 +83,7 @@ func (s *serving) wants(shown *fake.Shown, words ...string) *fake.Shown {
 // Two servers and five members share, adopt, follow, hide, hand over and leave,
 // through the chat service.
 func TestServeSharing(t *testing.T) {
+	t.Parallel()
 	s := &serving{killing: startKilling(t)}
 	s.begin()
 	defer s.end()

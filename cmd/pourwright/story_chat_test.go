@@ -7,7 +7,6 @@ import (
 	"regexp"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/pourwright/pourwright/internal/discord/fake"
 )
@@ -95,7 +94,7 @@ func (a *atChat) answered(raw []byte, want string) string {
 
 func (a *atChat) called(want string) string {
 	a.Helper()
-	if !a.service.AwaitPosts(a.posts+1, 20*time.Second) {
+	if !a.service.AwaitPosts(a.posts+1, surely) {
 		a.Fatalf("not called; the log is:\n%s", a.errs)
 	}
 	p := a.service.Posts()[a.posts]
@@ -119,7 +118,8 @@ func (a *atChat) calls(about string) (n int) {
 // The story of a pour in a chat server: the ids of buttons are pressed as they
 // came, also those of a program that is gone.
 func TestServePourStory(t *testing.T) {
-	a := &atChat{T: t, clock: newClock(t), path: filepath.Join(t.TempDir(), "shop.db"), service: fake.Start(t)}
+	t.Parallel()
+	a := &atChat{T: t, clock: newClock(t), path: filepath.Join(t.TempDir(), "shop.db"), service: patientService(t)}
 	s := &story{TB: t, way: a, clock: a.clock, space: "discord"}
 	s.tell(func() {
 		s.db, s.by = openAs(t, a.path, "discord:"+pourer, "discord:"+fake.GuildID)

@@ -142,6 +142,7 @@ func (a *atPage) calls(about string) (n int) {
 // The story of a pour on the page, in a browser: buttons are clicked, and calls
 // come to the page by themselves.
 func TestTryPourStoryOnPage(t *testing.T) {
+	t.Parallel()
 	a := &atPage{T: t, clock: newClock(t), path: filepath.Join(t.TempDir(), "shop.db"), tab: browser.Start(t), folder: browser.Shots(t)}
 	s := &story{TB: t, way: a, clock: a.clock, space: "local", runs: a.board}
 	s.tell(func() {

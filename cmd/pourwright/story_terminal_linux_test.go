@@ -54,7 +54,7 @@ func plain(screen *output) string { return control.ReplaceAllString(screen.Strin
 func (a *atTerminal) find(pattern string) (match []string, all string) {
 	a.Helper()
 	want := regexp.MustCompile(pattern)
-	for end := time.Now().Add(20 * time.Second); ; time.Sleep(5 * time.Millisecond) {
+	for end := time.Now().Add(surely); ; time.Sleep(5 * time.Millisecond) {
 		all = a.screen()[a.from:]
 		if found := want.FindAllStringSubmatch(all, -1); len(found) > 0 {
 			return found[len(found)-1], all
@@ -105,6 +105,7 @@ func (a *atTerminal) calls(about string) int {
 
 // The story of a pour in a real terminal.
 func TestTryPourStoryOnTerminal(t *testing.T) {
+	t.Parallel()
 	home := t.TempDir()
 	a := &atTerminal{T: t, clock: newClock(t), home: home, path: filepath.Join(home, "shop.db")}
 	s := &story{TB: t, way: a, clock: a.clock, space: "local"}

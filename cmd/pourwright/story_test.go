@@ -137,7 +137,7 @@ func (s *story) next() time.Time {
 // recorded waits until what is due was shown and recorded.
 func (s *story) recorded() {
 	s.Helper()
-	for end := time.Now().Add(10 * time.Second); ; time.Sleep(5 * time.Millisecond) {
+	for end := time.Now().Add(surely); ; time.Sleep(5 * time.Millisecond) {
 		at, any, err := s.db.NextDue(s.Context(), s.space)
 		if err == nil && (!any || at.After(s.now().Add(time.Minute))) {
 			return

@@ -111,6 +111,7 @@ func (x *terminal) ends() {
 }
 
 func TestTryOnTerminal(t *testing.T) {
+	t.Parallel()
 	home := t.TempDir()
 	x := startTerminal(t, home)
 	x.types("/bat\tmaterial:\"demo rigid white\" vol\t\"250 ml\"\r")
@@ -146,6 +147,7 @@ func TestTryOnTerminal(t *testing.T) {
 
 // A call comes above the line that is being typed, which goes on.
 func TestTryCallsBackOnTerminal(t *testing.T) {
+	t.Parallel()
 	home := t.TempDir()
 	path := filepath.Join(home, "shop.db")
 	db, ada := openAs(t, path, "local:ada", "local:kettle-lane")
@@ -166,6 +168,7 @@ func TestTryCallsBackOnTerminal(t *testing.T) {
 
 // A command without options opens its form; Ctrl-C leaves it without sending.
 func TestTryFormOnTerminal(t *testing.T) {
+	t.Parallel()
 	x := startTerminal(t, t.TempDir())
 	x.types("/material add\r")
 	x.screen.await(t, "(Ctrl-C leaves it)")
@@ -179,6 +182,7 @@ func TestTryFormOnTerminal(t *testing.T) {
 // A signal from outside ends a prompt that waits for a key, and the terminal
 // is as it was.
 func TestTryEndsOnSignal(t *testing.T) {
+	t.Parallel()
 	for _, sig := range []os.Signal{syscall.SIGTERM, syscall.SIGINT} {
 		t.Run(sig.String(), func(t *testing.T) {
 			x := startTerminal(t, t.TempDir())

@@ -6,7 +6,6 @@ import (
 	"path/filepath"
 	"syscall"
 	"testing"
-	"time"
 
 	"github.com/pourwright/pourwright/internal/fault"
 )
@@ -49,11 +48,13 @@ func fill(t *testing.T, path string) {
 // unavailable and leaves nothing, the loop says so in the log and goes on, and
 // once there is room again the call of that time comes, and the card, once.
 func TestCallsAfterAFullDisk(t *testing.T) {
+	t.Parallel()
 	disk := smallDisk(t, "6m")
 	x := troubles(t, filepath.Join(disk, "shop.db"))
 	filler := filepath.Join(disk, "photos")
-	addDue(t, x.db, x.by, "in the trouble", "", time.Now().Add(3*time.Second))
+	soon := x.dueSoon("in the trouble")
 	fill(t, filler)
+	soon()
 	x.refused("/pour note text:x", fault.Unavailable)
 	notes := x.notes()
 	x.refused("/due add about:more in:1h", fault.Unavailable)

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -68,13 +69,15 @@ type troubled struct {
 	told *told
 	log  *output
 	pour int64
+	// ahead moves the loop's clock.
+	ahead atomic.Int64
 }
 
 // troubles starts the loop over a database with a pour whose card is shown.
 func troubles(t testing.TB, path string) *troubled {
 	t.Helper()
-	p := program{Now: time.Now, Rand: bytes.NewReader(bytes.Repeat([]byte{7, 1, 3}, 1e6)), Pace: remind.Pace{Lease: time.Second, Poll: 50 * time.Millisecond, Pause: 50 * time.Millisecond}}
 	x := &troubled{TB: t, told: &told{}, log: &output{}}
+	p := program{Now: x.now, Rand: bytes.NewReader(bytes.Repeat([]byte{7, 1, 3}, 1e6)), Pace: remind.Pace{Lease: time.Second, Poll: 50 * time.Millisecond, Pause: 50 * time.Millisecond}}
 	log := slog.New(slog.NewTextHandler(x.log, nil))
 	x.db, x.by = openAs(t, path, "local:ada", "local:hall")
 	var err error
@@ -106,9 +109,18 @@ func troubles(t testing.TB, path string) *troubled {
 	return x
 }
 
+func (x *troubled) now() time.Time { return time.Now().Add(time.Duration(x.ahead.Load())) }
+
+// dueSoon adds a call that comes due when soon is called, and not before.
+func (x *troubled) dueSoon(about string) (soon func()) {
+	x.Helper()
+	addDue(x, x.db, x.by, about, "", x.now().Add(time.Minute))
+	return func() { x.ahead.Add(int64(time.Minute + time.Second)) }
+}
+
 func (x *troubled) ask(line string) chat.Answer {
 	x.Helper()
-	inv := console.Local("ada", "hall").Invocation(time.Now())
+	inv := console.Local("ada", "hall").Invocation(x.now())
 	inv.Line = line
 	return x.desk.Do(context.Background(), inv)
 }
@@ -124,7 +136,7 @@ func (x *troubled) must(line string) {
 // without a path or a trace.
 func (x *troubled) refused(line string, code fault.Code) {
 	x.Helper()
-	for end := time.Now().Add(20 * time.Second); ; {
+	for end := time.Now().Add(surely); ; {
 		ans := x.ask(line)
 		switch {
 		case ans.Fault == nil && time.Now().Before(end):
@@ -141,7 +153,7 @@ func (x *troubled) refused(line string, code fault.Code) {
 // await waits for so many.
 func (x *troubled) await(what string, of *[]string, n int) {
 	x.Helper()
-	for end := time.Now().Add(20 * time.Second); x.told.count(of) < n; time.Sleep(10 * time.Millisecond) {
+	for end := time.Now().Add(surely); x.told.count(of) < n; time.Sleep(10 * time.Millisecond) {
 		if time.Now().After(end) {
 			x.Fatalf("%d %s came, want %d; the log is:\n%s", x.told.count(of), what, n, x.log)
 		}
@@ -176,9 +188,10 @@ func (x *troubled) whole() {
 // Another program holds the file: writes are refused as busy, reading goes on,
 // and the calls and cards of that time come once it lets go.
 func TestCallsAfterALock(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "shop.db")
 	x := troubles(t, path)
-	addDue(t, x.db, x.by, "in the lock", "", time.Now().Add(100*time.Millisecond))
+	soon := x.dueSoon("in the lock")
 	other, err := sql.Open("sqlite3", "file:"+path+"?_txlock=immediate")
 	if err != nil {
 		t.Fatal(err)
@@ -188,6 +201,7 @@ func TestCallsAfterALock(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	soon()
 	x.refused("/pour ready", fault.Busy)
 	x.must("/pour list")
 	x.log.await(t, "busy with another write")
@@ -206,6 +220,7 @@ func TestCallsAfterALock(t *testing.T) {
 // A file that gets damaged while it is in use: commands say so in words for a
 // member, doctor in words for whoever runs the program.
 func TestDamagedFile(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "shop.db")
 	db, v := openAs(t, path, "local:me", "local:bench")
 	for i := range 300 {

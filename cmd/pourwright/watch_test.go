@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -21,7 +22,7 @@ func awaitPage(t *testing.T, url string, status int, text string) string {
 	var body string
 	tick := time.NewTicker(10 * time.Millisecond)
 	defer tick.Stop()
-	for end := time.Now().Add(20 * time.Second); time.Now().Before(end); <-tick.C {
+	for end := time.Now().Add(surely); time.Now().Before(end); <-tick.C {
 		if got, body = fetched(t, url); got == status && strings.Contains(body, text) {
 			return body
 		}
@@ -43,7 +44,7 @@ func servingWatched(t *testing.T, service *fake.Server) (base string, errs *outp
 func TestServeWatched(t *testing.T) {
 	defer goleak.VerifyNone(t, goleak.IgnoreCurrent())
 	defer http.DefaultClient.CloseIdleConnections()
-	service := fake.Start(t)
+	service := patientService(t)
 	defer service.Close()
 	base, errs, end := servingWatched(t, service)
 	awaitPage(t, base+"/readyz", http.StatusOK, "store     ok\ngateway   ok\ncalls     ok\n")
@@ -82,9 +83,12 @@ func TestServeWatched(t *testing.T) {
 func TestServeWatchedToTheEnd(t *testing.T) {
 	defer goleak.VerifyNone(t, goleak.IgnoreCurrent())
 	defer http.DefaultClient.CloseIdleConnections()
-	service := fake.Start(t)
+	service := patientService(t)
 	defer service.Close()
-	service.Inject(fake.Fault{Route: "POST /interactions/{interaction}/{token}/callback", Delay: 2 * time.Second})
+	answered := make(chan struct{})
+	service.Inject(fake.Fault{Route: "POST /interactions/{interaction}/{token}/callback", Until: answered})
+	release := sync.OnceFunc(func() { close(answered) })
+	defer release()
 	base, errs, end := servingWatched(t, service)
 	awaitPage(t, base+"/readyz", http.StatusOK, "gateway   ok")
 	service.Send(service.Fresh(fake.Example(t, "02_slash_subcommand_strings")))
@@ -92,6 +96,7 @@ func TestServeWatchedToTheEnd(t *testing.T) {
 	ended := make(chan console.Status, 1)
 	go func() { ended <- end() }()
 	awaitPage(t, base+"/readyz", http.StatusServiceUnavailable, "gateway   not ready: the program is ending")
+	release()
 	http.DefaultClient.CloseIdleConnections()
 	if s := <-ended; s != console.Answered {
 		t.Errorf("status %d, log:\n%s", s, errs)
@@ -100,7 +105,8 @@ func TestServeWatchedToTheEnd(t *testing.T) {
 
 // An address that can't be had is said before anything is served.
 func TestServeWatchTaken(t *testing.T) {
-	service := fake.Start(t)
+	t.Parallel()
+	service := patientService(t)
 	defer service.Close()
 	taken := strings.TrimSuffix(strings.TrimPrefix(service.APIBase(), "http://"), "/api/v10")
 	_, errs, end := start(t, nil, []string{"POURWRIGHT_TOKEN=" + fake.Token, "POURWRIGHT_API_BASE=" + service.APIBase()},
