@@ -27,10 +27,11 @@ func newPour(d deps) chat.Command {
 	which := chat.Option{Name: "pour", Help: "its number; may be left out while one is running", Like: "#12", Suggest: library.SuggestPour(d.Pours)}
 	share := chat.Option{Name: "share", Kind: chat.YesNo, Help: "yes lets it count, by half, for others of this shop"}
 	one := []chat.Option{which}
+	saw := slices.Concat([]chat.Option{which}, library.SeenOptions, []chat.Option{share})
 	return chat.Command{
 		Name:  "pour",
 		Help:  "keep a pour's clock, be called when it is ready, and count what came out",
-		About: "A pour keeps the forecast it began with and calls you once, when it should be ready and cool. What you find at it, ready or still soft, narrows the next forecast for that material: your own pours first, and those that others share with the shop by half. Done counts a pull of each mold. All of it can be taken back for ten minutes. Nobody else sees a pour unless you show it.",
+		About: "A pour keeps the forecast it began with and calls you once, when it should be ready and cool. What you find at it, ready or still soft, narrows the next forecast for that material: your own pours first, and those that others share with the shop by half. Done counts a pull of each mold. What you saw earlier is told with ago or at. All of it can be taken back for ten minutes. Nobody else sees a pour unless you show it.",
 		Asks: []chat.Ask{
 			{Question: "I am mixing now. When may I look?", Line: `/pour start material:"demo rigid white" mold:"harbor pawn"`},
 			{Question: "I brush it in three coats. When does the next one go on?", Line: `/pour start material:"demo flexible amber" thickness:"6 mm" coats:3`},
@@ -41,16 +42,17 @@ func newPour(d deps) chat.Command {
 				Forms: []chat.Form{{Title: "A pour", Options: []string{"material", "mold", "tint", "temp", "count"}}}},
 			{Name: "list", Help: "your pours and those the shop shows, with what each is going through", Run: p.list},
 			{Name: "show", Help: "where a pour stands", Computes: true, Options: one, Run: p.show},
-			{Name: "ready", Help: "it is ready to come out", Options: []chat.Option{which, share}, Writes: true, Run: p.ready},
-			{Name: "soft", Help: "it is still soft", Options: []chat.Option{which, share}, Writes: true, Run: p.soft},
+			{Name: "ready", Help: "it is ready to come out", Options: saw, Writes: true, Run: p.ready,
+				Forms: []chat.Form{{Name: "earlier", Title: "When did you first see it ready?", Pressed: true, Options: []string{"ago", "at"}}}},
+			{Name: "soft", Help: "it is still soft", Options: saw, Writes: true, Run: p.soft},
 			{Name: "done", Help: "it is out: count a pull of each mold, all parts good if you say no more", Writes: true, Run: p.done,
 				Forms: []chat.Form{{Name: "spoiled", Title: "What was spoiled?", Pressed: true, Options: []string{"spoiled", "why", "spoiled_in"}}},
-				Options: []chat.Option{which,
+				Options: slices.Concat([]chat.Option{which,
 					{Name: "good", Help: "parts that came out well; the rest was spoiled", Kind: chat.Count, Zero: true, Like: "5"},
 					{Name: "spoiled", Help: "parts that did not; the rest was good", Kind: chat.Count, Zero: true, Like: "1"},
 					{Name: "why", Help: "what spoiled them, for the record", Like: "bubbles at the crown"},
 					{Name: "spoiled_in", Help: "of several molds, those with the spoiled parts", Like: "harbor pawn 2", Suggest: d.library.SuggestMolds},
-				}},
+				}, library.SeenOptions)},
 			{Name: "fail", Help: "it never set: nothing is counted", Writes: true, Run: p.fail,
 				Options: []chat.Option{which, {Name: "why", Help: "what you think it was, for the record", Like: "B was short"}}},
 			{Name: "coat", Help: "the next coat is on: start its clock", Options: one, Writes: true, Run: p.coat},

@@ -31,14 +31,19 @@ func (p pourCommand) soft(ctx context.Context, c *chat.Call) (*chat.Reply, error
 }
 
 func (p pourCommand) answer(ctx context.Context, c *chat.Call, ready bool) (*chat.Reply, error) {
-	pour, err := library.Pour(ctx, c, p.Pours, "pour", library.RunningPour)
+	look := shop.Look{Ready: ready, Shared: c.Yes("share", false)}
+	var err error
+	if look.At, err = library.Seen(c); err != nil {
+		return nil, err
+	}
+	pour, err := library.Pour(ctx, c, p.Pours, "pour", answerable(look))
 	if err != nil {
 		return nil, err
 	}
 	before := pour.State
 	var next time.Time
 	err = p.Together.Together(ctx, func(books shop.Books) error {
-		if pour, err = books.PourLog.AnswerPour(ctx, c.Stamp(), pour.ID, ready, c.Yes("share", false)); err != nil {
+		if pour, err = books.PourLog.AnswerPour(ctx, c.Stamp(), pour.ID, look); err != nil {
 			return err
 		}
 		if !ready {
@@ -47,22 +52,29 @@ func (p pourCommand) answer(ctx context.Context, c *chat.Call, ready bool) (*cha
 		return err
 	})
 	if callsFull(err) { // it counts without a call
-		pour, err = p.PourLog.AnswerPour(ctx, c.Stamp(), pour.ID, ready, c.Yes("share", false))
+		pour, err = p.PourLog.AnswerPour(ctx, c.Stamp(), pour.ID, look)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("answer a pour: %w", err)
 	}
-	last := pour.Answers[len(pour.Answers)-1]
+	last := foundNow(pour, look)
 	r := &chat.Reply{Title: library.Capital(found(c, last)) + ": " + library.PourName(pour), Actions: pourActions(c, pour)}
 	r.Facts = append(r.Facts, chat.Num("after", "Since the pour", last.ReadyBy+last.SoftAt, quantity.Time, c.By.System()))
+	if !look.At.IsZero() {
+		r.Facts = append(r.Facts, instant(c, "seen", "Seen at", last.At))
+	}
 	if d := pour.Foreseen.Demold; d.High > 0 {
 		r.Facts = append(r.Facts, chat.Num("demold", "It was foreseen", d.Mid, quantity.Time, c.By.System()).Between(d.Low, d.High).Says(timeSpan(d, c.By.System())))
 	}
-	if text := answerText(c, pour, last, before); text != "" {
+	if text := answerText(c, pour, last, before == shop.PourReady && look.At.IsZero()); text != "" {
 		r.Notes = append(r.Notes, text)
 	}
 	switch {
 	case ready:
+		if lateLook(pour, last) {
+			r.Notes = append(r.Notes, lateText)
+			r.Actions = append([]chat.Action{{Label: "I saw it earlier", Do: chat.DoForm, Form: "earlier", Line: pourLine("ready", pour, nil)}}, r.Actions...)
+		}
 		r.Cautions = chat.Cautions(caution.For(caution.Situation{Step: caution.Demolding}))
 	case next.IsZero():
 		r.Notes = append(r.Notes, notCalled)
@@ -72,13 +84,40 @@ func (p pourCommand) answer(ctx context.Context, c *chat.Call, ready bool) (*cha
 	return r, p.learned(ctx, c, pour, r)
 }
 
+// answerable says which pours an answer may mean: running ones, and one that is
+// ready already where an earlier time is told.
+func answerable(look shop.Look) library.OpenTo {
+	if look.Ready && !look.At.IsZero() {
+		return library.OpenPour
+	}
+	return library.RunningPour
+}
+
+// foundNow is the answer that a look became, or that was shared.
+func foundNow(pour shop.Pour, look shop.Look) shop.Answer {
+	for _, a := range pour.Answers {
+		if !look.At.IsZero() && (a.ReadyBy > 0) == look.Ready && a.At.Equal(look.At) {
+			return a
+		}
+	}
+	return pour.Answers[len(pour.Answers)-1]
+}
+
+// lateLook reports that a pour was found ready after it should have been, and
+// not found soft before: that hardly tells how long it took.
+func lateLook(pour shop.Pour, last shop.Answer) bool {
+	return pour.Foreseen.Demold.High > 0 && last.ReadyBy > pour.Foreseen.Demold.High && len(pour.Answers) == 1
+}
+
+const lateText = "When it became ready nobody saw: it counts as ready by then at the latest, which tells a forecast little. If you saw it earlier, say when, such as /pour ready ago:\"2 h\" or at:18:30."
+
 // answerText is what an answer means beside the forecast.
-func answerText(c *chat.Call, pour shop.Pour, last shop.Answer, before shop.PourState) string {
+func answerText(c *chat.Call, pour shop.Pour, last shop.Answer, shared bool) string {
 	f, from := pour.Foreseen, pour.CoatedAt()
 	switch ready := last.ReadyBy > 0; {
-	case before == shop.PourReady:
+	case shared:
 		return "Shared with the shop: it counts, by half, for others who use this material here."
-	case ready && f.Peak.High > cure.CoolFace && last.ReadyBy < f.Cool.High:
+	case ready && f.Peak.High > cure.CoolFace && c.At.Before(after(from, f.Cool.High)):
 		return hotUntil(c, pour)
 	case !ready && f.Demold.High > 0 && last.SoftAt > f.Demold.High:
 		return "Nine pours in ten are ready by now. A cold room, thin places, and A and B off their ratio are the usual reasons."

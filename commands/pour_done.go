@@ -27,6 +27,9 @@ func (p pourCommand) done(ctx context.Context, c *chat.Call) (*chat.Reply, error
 		return nil, p.refuse(ctx, c, pour, shop.PourDone)
 	}
 	end := shop.PourEnd{State: shop.PourDone, Why: c.Text("why")}
+	if end.At, err = library.Seen(c); err != nil {
+		return nil, err
+	}
 	if end.Good, end.Spoiled, err = partsOut(c, max(pour.Count, 1)); err != nil {
 		return nil, err
 	}
@@ -208,7 +211,11 @@ func (p pourCommand) closed(ctx context.Context, c *chat.Call, pour shop.Pour, b
 		return r, nil
 	}
 	if pour.Foreseen.Physics > 0 { // else it teaches nothing, and that is told
-		r.Notes = append(r.Notes, "It was not said to be ready before, so it counts as ready by now.")
+		by := "now"
+		if !pour.Ended.Equal(c.At) {
+			by = clock(c, pour.Ended)
+		}
+		r.Notes = append(r.Notes, fmt.Sprintf("It was not said to be ready before, so it counts as ready by %s.", by))
 	}
 	return r, p.learned(ctx, c, pour, r)
 }

@@ -91,8 +91,15 @@ func poursNamed(all []shop.Pour, typed string) (found []shop.Pour) {
 // found ready: that none is running would be no answer to a second thought.
 func foundReady(all []shop.Pour, option string, now time.Time) error {
 	i := slices.IndexFunc(all, func(p shop.Pour) bool { return OpenPour(p, now) })
+	if i < 0 { // one of long ago is not taken for the one that is meant, but told
+		i = slices.IndexFunc(all, func(p shop.Pour) bool { return p.State == shop.PourReady })
+	}
 	if i < 0 {
 		return nil
+	}
+	if !OpenPour(all[i], now) {
+		return fault.New(fault.UnknownPour, "no pour of yours is running; %s %s was found ready more than a day ago", chat.Ref(all[i].ID, 0), PourName(all[i])).In(option).
+			Hint("name it if you mean that one: %s:%s", option, chat.Ref(all[i].ID, 0))
 	}
 	return fault.New(fault.UnknownPour, "no pour of yours is running; %s %s was found ready", chat.Ref(all[i].ID, 0), PourName(all[i])).In(option).
 		Hint("/pour undo takes that back within ten minutes; /pour done says that it is out")

@@ -116,11 +116,17 @@ type Foreseen struct {
 }
 
 // Answer is what a member found at the mold. One of the two times is set, in s
-// from the pour.
+// from the pour: ready by then at the latest, soft until then at least.
 type Answer struct {
 	ReadyBy, SoftAt float64
-	At              time.Time
-	Shared          bool // counts, by half, for others in the shop
+	At              time.Time // when it was seen
+	Shared          bool      // counts, by half, for others in the shop
+}
+
+// Look is what a member found at a pour.
+type Look struct {
+	Ready, Shared bool
+	At            time.Time // when it was seen; zero is the time it is told
 }
 
 // What happens to a pour. The first two leave an Answer as well.
@@ -152,6 +158,7 @@ type PourEnd struct {
 	State         PourState // PourDone, PourFailed or PourCanceled
 	Good, Spoiled int       // parts, of PourDone
 	Why           string
+	At            time.Time  // when it was out, of PourDone; zero is the time it is told
 	Pulls         []PourPull // to be counted, of PourDone
 }
 
@@ -203,11 +210,13 @@ type Pours interface {
 // with it.
 type PourLog interface {
 	// AnswerPour keeps that a running pour was ready, or still soft. One that
-	// was found ready takes no further answer, but shared shares the answers
-	// it has: else fault.NotAllowed.
-	AnswerPour(ctx context.Context, s Stamp, id int64, ready, shared bool) (Pour, error)
+	// was found ready takes no further answer but that it was ready earlier
+	// still, which stands in the place of that; shared shares the answers it
+	// has: else fault.NotAllowed. What was seen before the pour, in the future,
+	// or ready before it was soft is fault.BadTime.
+	AnswerPour(ctx context.Context, s Stamp, id int64, look Look) (Pour, error)
 	// EndPour ends a pour. Done counts the pulls, and is an answer as well where
-	// it was not found ready before. The calls still to come for it end. One
+	// it was not found ready before; out before the last answer is fault.BadTime. The calls still to come for it end. One
 	// that has ended can still be canceled; else fault.NotAllowed.
 	EndPour(ctx context.Context, s Stamp, id int64, end PourEnd) (Pour, error)
 	// CoatPour keeps that the next coat is on; with all of them on it is

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"time"
 
 	"github.com/pourwright/pourwright/internal/fault"
 	"github.com/pourwright/pourwright/internal/shop"
@@ -86,13 +87,13 @@ func (q *session) logOf(ctx context.Context, v shop.Viewer, pour int64) (all []s
 	return all, err
 }
 
-// move takes an own pour to another state and ends its calls to come, whose
-// numbers it gives.
-func (t *txn) move(ctx context.Context, st shop.Stamp, p shop.Pour, to shop.PourState, good, spoiled int) (held []int64, err error) {
+// move takes an own pour to another state as of then and ends its calls to come,
+// whose numbers it gives.
+func (t *txn) move(ctx context.Context, st shop.Stamp, p shop.Pour, to shop.PourState, good, spoiled int, then time.Time) (held []int64, err error) {
 	if held, err = t.holdCalls(ctx, st, p.ID); err != nil {
 		return nil, err
 	}
-	return held, t.setPour(ctx, st, p.ID, "state = ?, ended_at = ?, good = ?, spoiled = ?", string(to), millis(st.At), good, spoiled)
+	return held, t.setPour(ctx, st, p.ID, "state = ?, ended_at = ?, good = ?, spoiled = ?", string(to), millis(then), good, spoiled)
 }
 
 // setPour changes columns of an own pour.
@@ -168,8 +169,15 @@ func before(p shop.Pour) detail {
 func done(ctx context.Context, t *txn, st shop.Stamp, p shop.Pour, end shop.PourEnd, most Limits) (err error) {
 	d := before(p)
 	d.Good, d.Spoiled, d.Why = end.Good, end.Spoiled, end.Why
-	if p.State == shop.PourRunning && len(p.Answers) < most.Answers {
-		if d.Answer, err = t.answer(ctx, st, p, true); err != nil {
+	out := seenAt(st, end.At)
+	switch {
+	case p.State == shop.PourReady && out.Before(p.Ended):
+		return fault.New(fault.BadTime, "it was found ready only after that").In("at").
+			Hint("first say /pour ready with that time, then done")
+	case p.State == shop.PourReady && out.After(st.At):
+		return fault.New(fault.BadTime, "that is still to come").In("at").Hint("say done once it is out")
+	case p.State == shop.PourRunning && len(p.Answers) < most.Answers:
+		if d.Answer, err = t.answer(ctx, st, p, true, out); err != nil {
 			return err
 		}
 	}
@@ -184,7 +192,7 @@ func done(ctx context.Context, t *txn, st shop.Stamp, p shop.Pour, end shop.Pour
 		}
 		d.Pulls = append(d.Pulls, mark)
 	}
-	if d.Held, err = t.move(ctx, st, p, shop.PourDone, end.Good, end.Spoiled); err != nil {
+	if d.Held, err = t.move(ctx, st, p, shop.PourDone, end.Good, end.Spoiled, out); err != nil {
 		return err
 	}
 	return t.log(ctx, st, p.ID, shop.EventDone, d, most)
@@ -193,7 +201,7 @@ func done(ctx context.Context, t *txn, st shop.Stamp, p shop.Pour, end shop.Pour
 func failed(ctx context.Context, t *txn, st shop.Stamp, p shop.Pour, end shop.PourEnd, most Limits) (err error) {
 	d := before(p)
 	d.Why = end.Why
-	if d.Held, err = t.move(ctx, st, p, shop.PourFailed, 0, 0); err != nil {
+	if d.Held, err = t.move(ctx, st, p, shop.PourFailed, 0, 0, st.At); err != nil {
 		return err
 	}
 	return t.log(ctx, st, p.ID, shop.EventFailed, d, most)
@@ -218,7 +226,7 @@ func canceled(ctx context.Context, t *txn, st shop.Stamp, p shop.Pour, _ shop.Po
 	if err != nil {
 		return fmt.Errorf("take answers back: %w", err)
 	}
-	if d.Held, err = t.move(ctx, st, p, shop.PourCanceled, 0, 0); err != nil {
+	if d.Held, err = t.move(ctx, st, p, shop.PourCanceled, 0, 0, st.At); err != nil {
 		return err
 	}
 	if p.State == shop.PourRunning || p.State == shop.PourReady {

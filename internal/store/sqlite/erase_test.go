@@ -165,7 +165,7 @@ func (c *crowd) pours() {
 	c.must(err)
 	_, err = c.NotePour(c.ctx, c.after(c.nora, time.Minute, ""), p.ID, traced("note"), "https://example.org/"+trace)
 	c.must(err)
-	_, err = c.AnswerPour(c.ctx, c.after(c.nora, time.Hour, ""), p.ID, false, true)
+	_, err = c.AnswerPour(c.ctx, c.after(c.nora, time.Hour, ""), p.ID, shop.Look{Shared: true})
 	c.must(err)
 	c.must(c.PostCard(c.ctx, c.after(c.nora, 0, ""), shop.Card{Pour: p.ID, Place: trace + "-channel", Message: trace + "-message"}, eraseAt.Add(time.Hour)))
 	// otto pours what nora shares: his pour keeps its name, and no way to her.

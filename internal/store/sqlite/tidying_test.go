@@ -38,7 +38,7 @@ func TestTidiedIsGone(t *testing.T) {
 		}
 		end := shop.Stamp{By: st.By, At: began.Add(time.Hour)}
 		if i%2 == 0 {
-			if _, err := db.AnswerPour(ctx, end, p.ID, true, false); err != nil {
+			if _, err := db.AnswerPour(ctx, end, p.ID, shop.Look{Ready: true}); err != nil {
 				t.Fatal(err)
 			}
 		}

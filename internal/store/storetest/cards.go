@@ -83,7 +83,7 @@ func cards(t *testing.T, open Open) {
 	if err := w.DropCard(w.ctx, c); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := w.AnswerPour(w.ctx, later(w.ada, 3*time.Hour), p.ID, true, false); err != nil {
+	if _, err := w.AnswerPour(w.ctx, later(w.ada, 3*time.Hour), p.ID, shop.Look{Ready: true}); err != nil {
 		t.Fatal(err)
 	}
 	if _, any, err := w.NextCard(w.ctx, "local"); err != nil || any {
@@ -104,9 +104,9 @@ func cardsFollow(t *testing.T, open Open) {
 		name   string
 		change func(shop.Stamp) error
 	}{
-		{"soft", func(s shop.Stamp) error { return second(w.AnswerPour(w.ctx, s, p.ID, false, false)) }},
+		{"soft", func(s shop.Stamp) error { return second(w.AnswerPour(w.ctx, s, p.ID, shop.Look{})) }},
 		{"taken back", func(s shop.Stamp) error { _, _, err := w.TakeBack(w.ctx, s, p.ID); return err }},
-		{"ready", func(s shop.Stamp) error { return second(w.AnswerPour(w.ctx, s, p.ID, true, false)) }},
+		{"ready", func(s shop.Stamp) error { return second(w.AnswerPour(w.ctx, s, p.ID, shop.Look{Ready: true})) }},
 		{"ready taken back, after the card was over", func(s shop.Stamp) error { _, _, err := w.TakeBack(w.ctx, s, p.ID); return err }},
 		{"canceled", func(s shop.Stamp) error {
 			return second(w.EndPour(w.ctx, s, p.ID, shop.PourEnd{State: shop.PourCanceled}))
@@ -136,7 +136,7 @@ func cardChangedWhileShown(t *testing.T, open Open) {
 			p := w.start(t, w.ada, w.add(w.ada, "white", true))
 			w.post(t, w.ada, p.ID, "1", time.Minute)
 			c := one(t, w.dueCards(t, time.Minute), "1")
-			if _, err := w.AnswerPour(w.ctx, later(w.ada, time.Minute), p.ID, true, false); err != nil {
+			if _, err := w.AnswerPour(w.ctx, later(w.ada, time.Minute), p.ID, shop.Look{Ready: true}); err != nil {
 				t.Fatal(err)
 			}
 			if other := w.dueCards(t, time.Minute); len(other) != 0 {

@@ -125,7 +125,7 @@ func duesOfPours(t *testing.T, open Open) {
 	if _, err := w.CancelDue(w.ctx, later(w.ada, time.Minute), add("not wanted").ID); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := w.AnswerPour(w.ctx, later(w.ada, time.Hour), p.ID, true, false); err != nil {
+	if _, err := w.AnswerPour(w.ctx, later(w.ada, time.Hour), p.ID, shop.Look{Ready: true}); err != nil {
 		t.Fatal(err)
 	}
 	if got := w.abouts(t, w.ada); len(got) != 0 {

@@ -109,7 +109,7 @@ func keepSome(t *testing.T, w *world, v shop.Viewer) (m shop.Material, line stri
 // pourOf keeps a pour with a shared answer.
 func (w *world) pourOf(t *testing.T, v shop.Viewer, m shop.Material) {
 	t.Helper()
-	if _, err := w.AnswerPour(w.ctx, later(v, time.Hour), w.start(t, v, m).ID, true, true); err != nil {
+	if _, err := w.AnswerPour(w.ctx, later(v, time.Hour), w.start(t, v, m).ID, shop.Look{Ready: true, Shared: true}); err != nil {
 		t.Fatal(err)
 	}
 }

@@ -99,10 +99,13 @@ func spoiledEnd(m []shop.Mold) shop.PourEnd {
 
 var pourActs = map[string]pourAct{
 	"ready": func(w *world, st shop.Stamp, p shop.Pour, _ []shop.Mold) error {
-		return second(w.AnswerPour(w.ctx, st, p.ID, true, false))
+		return second(w.AnswerPour(w.ctx, st, p.ID, shop.Look{Ready: true}))
+	},
+	"seen ready before": func(w *world, st shop.Stamp, p shop.Pour, _ []shop.Mold) error {
+		return second(w.AnswerPour(w.ctx, st, p.ID, shop.Look{Ready: true, At: st.At.Add(-90 * time.Second)}))
 	},
 	"soft, with a call": func(w *world, st shop.Stamp, p shop.Pour, _ []shop.Mold) error {
-		if _, err := w.AnswerPour(w.ctx, st, p.ID, false, false); err != nil {
+		if _, err := w.AnswerPour(w.ctx, st, p.ID, shop.Look{}); err != nil {
 			return err
 		}
 		return second(w.FollowUp(w.ctx, st, p.ID, shop.Due{At: st.At.Add(time.Hour), DuePlan: shop.DuePlan{About: "again", First: st.At, Zone: "UTC"}}))
@@ -125,6 +128,12 @@ var pourActs = map[string]pourAct{
 	"note": func(w *world, st shop.Stamp, p shop.Pour, _ []shop.Mold) error {
 		return second(w.NotePour(w.ctx, st, p.ID, "stirred 30 s", "https://example.org/x.jpg"))
 	},
+}
+
+// refusedAct tells what can't happen to a pour as it stands: a look back may
+// contradict what was said before.
+func refusedAct(err error) bool {
+	return fault.Is(err, fault.NotAllowed) || fault.Is(err, fault.BadTime)
 }
 
 // Each thing that can happen to a pour, in each state that it can happen in, is
@@ -153,7 +162,7 @@ func pourTakenBack(t *testing.T, open Open) {
 			}
 			was := w.stateOf(t, v, p.ID, molds...)
 			err = do(w, later(v, now), p, molds)
-			if fault.Is(err, fault.NotAllowed) {
+			if refusedAct(err) {
 				if diff := cmp.Diff(was, w.stateOf(t, v, p.ID, molds...)); diff != "" {
 					t.Errorf("%s was refused, and changed (-before +after):\n%s", name, diff)
 				}
@@ -207,7 +216,7 @@ func pourWalks(t *testing.T, open Open) {
 			} else {
 				what := names[random.IntN(len(names))]
 				err := pourActs[what](w, later(v, now), p, molds)
-				if err != nil && !fault.Is(err, fault.NotAllowed) {
+				if err != nil && !refusedAct(err) {
 					t.Fatalf("seed %d, %q then %s: %v", seed, did, what, err)
 				}
 				if err == nil {
@@ -254,9 +263,11 @@ func pourEnds(t *testing.T, open Open) {
 		"failed after": func() error {
 			return second(w.EndPour(w.ctx, later(w.ada, 2*time.Hour), p.ID, shop.PourEnd{State: shop.PourFailed}))
 		},
-		"soft after":  func() error { return second(w.AnswerPour(w.ctx, later(w.ada, 2*time.Hour), p.ID, false, false)) },
-		"ready after": func() error { return second(w.AnswerPour(w.ctx, later(w.ada, 2*time.Hour), p.ID, true, true)) },
-		"a coat":      func() error { return second(w.CoatPour(w.ctx, later(w.ada, 2*time.Hour), p.ID)) },
+		"soft after": func() error { return second(w.AnswerPour(w.ctx, later(w.ada, 2*time.Hour), p.ID, shop.Look{})) },
+		"ready after": func() error {
+			return second(w.AnswerPour(w.ctx, later(w.ada, 2*time.Hour), p.ID, shop.Look{Ready: true, Shared: true}))
+		},
+		"a coat": func() error { return second(w.CoatPour(w.ctx, later(w.ada, 2*time.Hour), p.ID)) },
 	} {
 		mustRefuse(t, what, do(), fault.NotAllowed)
 	}
@@ -265,7 +276,7 @@ func pourEnds(t *testing.T, open Open) {
 	}
 	// What never set teaches nothing, and its answers come back with it.
 	p = w.start(t, w.ada, w.add(w.ada, "slow", true))
-	if _, err := w.AnswerPour(w.ctx, later(w.ada, time.Minute), p.ID, false, false); err != nil {
+	if _, err := w.AnswerPour(w.ctx, later(w.ada, time.Minute), p.ID, shop.Look{}); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := w.EndPour(w.ctx, later(w.ada, time.Hour), p.ID, shop.PourEnd{State: shop.PourFailed}); err != nil {
@@ -334,7 +345,7 @@ func pourCoats(t *testing.T, open Open) {
 	}
 	_, err = w.CoatPour(w.ctx, later(w.ada, time.Hour), p.ID)
 	mustRefuse(t, "a third of two", err, fault.NotAllowed)
-	ready, err := w.AnswerPour(w.ctx, later(w.ada, 11*time.Minute), p.ID, true, false)
+	ready, err := w.AnswerPour(w.ctx, later(w.ada, 11*time.Minute), p.ID, shop.Look{Ready: true})
 	if err != nil || ready.Answers[0].ReadyBy != 600 {
 		t.Errorf("ready, by the clock of the last coat: %+v, %v", ready.Answers, err)
 	}
@@ -381,7 +392,9 @@ func pourShown(t *testing.T, open Open) {
 		t.Errorf("bram sees %+v, %v", seen, err)
 	}
 	for what, do := range map[string]func() error{
-		"answers": func() error { return second(w.AnswerPour(w.ctx, later(w.bram, time.Hour), p.ID, true, false)) },
+		"answers": func() error {
+			return second(w.AnswerPour(w.ctx, later(w.bram, time.Hour), p.ID, shop.Look{Ready: true}))
+		},
 		"closes": func() error {
 			return second(w.EndPour(w.ctx, later(w.bram, time.Hour), p.ID, shop.PourEnd{State: shop.PourDone}))
 		},
@@ -400,7 +413,7 @@ func pourShown(t *testing.T, open Open) {
 		t.Error("bram has a call follow ada's note")
 	}
 	// Ready is still in the mold, done is not.
-	if _, err := w.AnswerPour(w.ctx, later(w.ada, time.Hour), p.ID, true, false); err != nil {
+	if _, err := w.AnswerPour(w.ctx, later(w.ada, time.Hour), p.ID, shop.Look{Ready: true}); err != nil {
 		t.Fatal(err)
 	}
 	if got := running(w.bram, 10); !slices.Equal(got, []int64{hidden.ID, p.ID}) {
@@ -449,7 +462,7 @@ func pourNotes(t *testing.T, open Open) {
 	mustRefuse(t, "a long reason", err, fault.OutOfRange)
 	// Notes stay, of the rest the oldest give way.
 	for i := range 5 {
-		if _, err := w.AnswerPour(w.ctx, later(w.ada, time.Duration(2+i)*time.Hour), p.ID, false, false); err != nil {
+		if _, err := w.AnswerPour(w.ctx, later(w.ada, time.Duration(2+i)*time.Hour), p.ID, shop.Look{}); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -92,7 +92,7 @@ func pourSight(t *testing.T, open Open) {
 	for who, v := range map[string]shop.Viewer{"the material's owner": w.ada, "another shop": w.eve, "nobody": {Shop: w.ada.Shop}} {
 		_, err := w.Pour(w.ctx, v, p.ID)
 		mustRefuse(t, who+" looks", err, fault.UnknownPour)
-		_, err = w.AnswerPour(w.ctx, later(v, time.Hour), p.ID, true, true)
+		_, err = w.AnswerPour(w.ctx, later(v, time.Hour), p.ID, shop.Look{Ready: true, Shared: true})
 		mustRefuse(t, who+" answers", err, fault.UnknownPour)
 		_, err = w.EndPour(w.ctx, later(v, time.Hour), p.ID, shop.PourEnd{State: shop.PourCanceled})
 		mustRefuse(t, who+" cancels", err, fault.UnknownPour)
@@ -113,7 +113,7 @@ func pourAnswers(t *testing.T, open Open) {
 	m := w.add(w.ada, "white", true)
 	p := w.start(t, w.bram, m)
 	say := func(after time.Duration, ready, shared bool) (shop.Pour, error) {
-		return w.AnswerPour(w.ctx, later(w.bram, after), p.ID, ready, shared)
+		return w.AnswerPour(w.ctx, later(w.bram, after), p.ID, shop.Look{Ready: ready, Shared: shared})
 	}
 	_, err := say(0, true, false)
 	mustRefuse(t, "at once", err, fault.BadTime)
@@ -176,10 +176,10 @@ func cureLogs(t *testing.T, open Open) {
 		return logs
 	}
 	p := w.start(t, w.bram, m)
-	if _, err := w.AnswerPour(w.ctx, later(w.bram, time.Minute), p.ID, false, false); err != nil {
+	if _, err := w.AnswerPour(w.ctx, later(w.bram, time.Minute), p.ID, shop.Look{}); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := w.AnswerPour(w.ctx, later(w.bram, time.Hour), p.ID, true, false); err != nil {
+	if _, err := w.AnswerPour(w.ctx, later(w.bram, time.Hour), p.ID, shop.Look{Ready: true}); err != nil {
 		t.Fatal(err)
 	}
 	want := []shop.CureLog{
@@ -192,7 +192,7 @@ func cureLogs(t *testing.T, open Open) {
 	if n := len(of(w.ada, m.ID)) + len(of(w.bram, other.ID)); n != 0 {
 		t.Errorf("%d answers teach where they should not", n)
 	}
-	shared, err := w.AnswerPour(w.ctx, later(w.bram, 2*time.Hour), p.ID, true, true)
+	shared, err := w.AnswerPour(w.ctx, later(w.bram, 2*time.Hour), p.ID, shop.Look{Ready: true, Shared: true})
 	if err != nil || len(shared.Answers) != 2 || !shared.Answers[0].Shared || shared.Shared {
 		t.Fatalf("shared: %+v, %v", shared, err)
 	}
@@ -220,11 +220,11 @@ func pourLimits(t *testing.T, open Open) {
 	mustRefuse(t, "a third", err, fault.LimitReached)
 	w.start(t, w.bram, m)
 	for i := range 2 {
-		if _, err := w.AnswerPour(w.ctx, later(w.ada, time.Duration(i+1)*time.Minute), first.ID, false, false); err != nil {
+		if _, err := w.AnswerPour(w.ctx, later(w.ada, time.Duration(i+1)*time.Minute), first.ID, shop.Look{}); err != nil {
 			t.Fatal(err)
 		}
 	}
-	_, err = w.AnswerPour(w.ctx, later(w.ada, time.Hour), first.ID, true, false)
+	_, err = w.AnswerPour(w.ctx, later(w.ada, time.Hour), first.ID, shop.Look{Ready: true})
 	mustRefuse(t, "a third answer", err, fault.LimitReached)
 	for _, p := range []shop.Pour{first, second} {
 		if _, err := w.EndPour(w.ctx, later(w.ada, time.Hour), p.ID, shop.PourEnd{State: shop.PourCanceled}); err != nil {
@@ -250,7 +250,7 @@ func pourOutlives(t *testing.T, open Open) {
 	if err != nil || got.MaterialID != 0 || got.Material != "white" || got.Foreseen.Physics != 900 {
 		t.Errorf("got %+v, %v", got, err)
 	}
-	if _, err := w.AnswerPour(w.ctx, later(w.bram, time.Hour), p.ID, true, false); err != nil {
+	if _, err := w.AnswerPour(w.ctx, later(w.bram, time.Hour), p.ID, shop.Look{Ready: true}); err != nil {
 		t.Errorf("answered: %v", err)
 	}
 }

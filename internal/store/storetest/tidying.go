@@ -52,8 +52,8 @@ func (w *world) ended(t testing.TB, v shop.Viewer, name string, end shop.PourEnd
 	w.post(t, v, p.ID, "message of "+name, time.Hour)
 	w.due(t, v, p, "call of "+name)
 	for _, err := range []error{
-		second(w.AnswerPour(w.ctx, later(v, 10*time.Minute), p.ID, false, false)),
-		second(w.AnswerPour(w.ctx, later(v, 20*time.Minute), p.ID, true, true)),
+		second(w.AnswerPour(w.ctx, later(v, 10*time.Minute), p.ID, shop.Look{})),
+		second(w.AnswerPour(w.ctx, later(v, 20*time.Minute), p.ID, shop.Look{Ready: true, Shared: true})),
 		second(w.NotePour(w.ctx, later(v, 21*time.Minute), p.ID, "note of "+name, "")),
 	} {
 		if err != nil {
@@ -175,7 +175,7 @@ func underWayStays(t *testing.T, open Open) {
 	w := usual(t, open)
 	m := w.add(w.ada, "white", true)
 	running, ready := w.start(t, w.ada, m), w.start(t, w.ada, m)
-	if _, err := w.AnswerPour(w.ctx, later(w.ada, 20*time.Minute), ready.ID, true, false); err != nil {
+	if _, err := w.AnswerPour(w.ctx, later(w.ada, 20*time.Minute), ready.ID, shop.Look{Ready: true}); err != nil {
 		t.Fatal(err)
 	}
 	called := w.start(t, w.ada, m)
