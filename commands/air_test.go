@@ -165,3 +165,36 @@ func TestCompareShoreBands(t *testing.T) {
 		t.Errorf("28 A beside 74 D: %q", r.Notes)
 	}
 }
+
+// A shop at the sea and one that nobody asked are told apart, and a form that
+// is sent back sets nothing that nobody said.
+func TestAltitudeNotSaid(t *testing.T) {
+	d := desk(t)
+	altitude := func() any { t.Helper(); return fact(t, told(t, d, "ada", "/shop show"), "altitude").Value }
+	if r := told(t, d, "bram", "/term word:vacuum"); altitude() != "not set" || !said(r, "Sea level was taken, as the shop does not say") {
+		t.Errorf("nobody said: %v, notes %q", altitude(), r.Notes)
+	}
+	if r := told(t, d, "ada", "/formula run text:air_pressure(altitude)"); !said(r, "sea level was taken, as the shop does not say") && !said(r, "Sea level was taken") {
+		t.Errorf("a formula: notes %q", r.Notes)
+	}
+	inv := calling("ada")
+	inv.Line, inv.Forms = "/shop set", true
+	ans := d.Do(t.Context(), inv)
+	if ans.Form == nil {
+		t.Fatalf("no form: %+v", ans)
+	}
+	for _, f := range ans.Form.Fields {
+		if f.Name == "altitude" && f.Value != "" {
+			t.Errorf("the form holds altitude %q", f.Value)
+		}
+	}
+	told(t, d, "ada", "/shop set altitude:0")
+	if r := told(t, d, "bram", "/term word:vacuum"); altitude() != 0.0 || !said(r, "At sea level, as the shop says") {
+		t.Errorf("at the sea: %v, notes %q", altitude(), r.Notes)
+	}
+	told(t, d, "ada", "/shop set altitude:None")
+	if altitude() != "not set" {
+		t.Errorf("taken back: %v", altitude())
+	}
+	refused(t, d, "ada", "/shop set temp:none", fault.BadQuantity, "temp")
+}

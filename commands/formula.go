@@ -231,7 +231,7 @@ func shopNotes(c *chat.Call, ready library.Ready) []string {
 		case "humidity":
 			used = append(used, "humidity is the shop's "+quantity.Percent(set.Humidity))
 		case "altitude":
-			used = append(used, "altitude is the shop's "+library.AltitudeText(set.Altitude, sys))
+			used = append(used, library.AltitudeTaken(c.By.Shop.Set.Altitude, sys))
 		case "scale_step":
 			used = append(used, "scale_step is the shop's "+quantity.Text(set.ScaleStep, quantity.Mass, sys))
 		}

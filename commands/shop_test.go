@@ -36,8 +36,8 @@ func TestShopSet(t *testing.T) {
 		{"a zone without case", `zone:"america/new york"`, "zone", "America/New_York", "Europe/London → America/New_York"},
 		{"a currency without case", "currency:eur", "currency", "EUR", "GBP → EUR"},
 		{"no currency", "currency:none", "currency", "none", "GBP → none"},
-		{"a hill", `altitude:"1640 ft"`, "altitude", 499872.0, "0 m → 499.9 m"},
-		{"below the sea, bare", "altitude:-4", "altitude", -4000.0, "0 m → −4 m"},
+		{"a hill", `altitude:"1640 ft"`, "altitude", 499872.0, "not set, so sea level is taken → 499.9 m"},
+		{"below the sea, bare", "altitude:-4", "altitude", -4000.0, "not set, so sea level is taken → −4 m"},
 		{"a channel", "channel:casting", "channel", "casting", "none → casting"},
 		{"the same again", `temp:"21 °C"`, "temp", 21.0, "21 °C, as before"},
 	} {

@@ -32,6 +32,12 @@ func (c *Call) Text(option string) string { return c.args[option].text }
 // Measure is a Measure option; the zero quantity if not given.
 func (c *Call) Measure(option string) quantity.Quantity { return c.args[option].q }
 
+// none is typed for no value at all.
+const none = "none"
+
+// None reports that a Measure option was given as no value at all.
+func (c *Call) None(option string) bool { return c.args[option].text == none }
+
 // Value is a Measure option in its base unit, or else if it was not given.
 func (c *Call) Value(option string, otherwise float64) float64 {
 	if a, ok := c.args[option]; ok {
@@ -151,6 +157,9 @@ func (c *Call) place(group, parts []string) (map[string]string, error) {
 func (c *Call) readOne(o Option, raw string) (arg, error) {
 	switch o.Kind {
 	case Measure:
+		if o.None && Fold(raw) == none {
+			return arg{text: none}, nil
+		}
 		q, notes, err := quantity.Parse(raw, c.want(o))
 		for _, n := range notes {
 			c.Note(n)

@@ -71,6 +71,7 @@ type Option struct {
 	Percent  bool           // Measure: a bare 10 is 10 %
 	Negative bool           // Measure: may be below zero
 	Zero     bool           // Measure, Count: may be zero
+	None     bool           // Measure: the word none takes away what is kept
 
 	Choices []Choice // OneWord
 	Suggest Suggest  // Text: completion

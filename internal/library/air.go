@@ -8,6 +8,7 @@ import (
 	"github.com/pourwright/pourwright/internal/chat"
 	"github.com/pourwright/pourwright/internal/gas"
 	"github.com/pourwright/pourwright/internal/quantity"
+	"github.com/pourwright/pourwright/internal/shop"
 )
 
 // AirHere adds to a reply what vacuum or pressure comes to at the shop's
@@ -28,7 +29,7 @@ func AirHere(c *chat.Call, step caution.Step, r *chat.Reply) error {
 
 func vacuumHere(c *chat.Call, r *chat.Reply) error {
 	sys, room := c.By.System(), c.By.Shop.Set.Temp
-	t, err := gas.Degas(c.By.Shop.Set.Altitude, room)
+	t, err := gas.Degas(c.By.Shop.Set.Altitude.M, room)
 	if err != nil {
 		return err
 	}
@@ -47,7 +48,7 @@ func vacuumHere(c *chat.Call, r *chat.Reply) error {
 }
 
 func pressureHere(c *chat.Call, r *chat.Reply) error {
-	p, err := gas.Press(c.By.Shop.Set.Altitude)
+	p, err := gas.Press(c.By.Shop.Set.Altitude.M)
 	if err != nil {
 		return err
 	}
@@ -68,11 +69,19 @@ func pressureHere(c *chat.Call, r *chat.Reply) error {
 
 // whereAir says which altitude was taken.
 func whereAir(c *chat.Call) string {
-	set := c.By.Shop.Set
-	if set.Altitude == 0 {
-		return "At sea level: /shop set altitude tells where the shop is."
+	return Capital(AltitudeTaken(c.By.Shop.Set.Altitude, c.By.System())) + "."
+}
+
+// AltitudeTaken says which altitude an answer rests on, and that nobody said it
+// where nobody did.
+func AltitudeTaken(a shop.Altitude, s quantity.System) string {
+	switch {
+	case !a.Known:
+		return "sea level was taken, as the shop does not say its altitude: /shop set altitude does"
+	case a.M == 0:
+		return "at sea level, as the shop says"
 	}
-	return "At the shop's altitude of " + AltitudeText(set.Altitude, c.By.System()) + "."
+	return "at the shop's altitude of " + AltitudeText(a.M, s)
 }
 
 // AltitudeText writes a height in m as maps do.

@@ -53,7 +53,7 @@ func (l *Library) Prepare(ctx context.Context, c *chat.Call, text string, pot Po
 	}
 	set := c.By.Shop.Set
 	r := Ready{Program: p, Set: formula.Setting{
-		Temp: set.Temp, Humidity: set.Humidity, Altitude: set.Altitude, ScaleStep: set.ScaleStep,
+		Temp: set.Temp, Humidity: set.Humidity, Altitude: set.Altitude.M, ScaleStep: set.ScaleStep,
 		Currency: set.Currency, System: c.By.System(), PotLife: pot,
 	}}
 	for _, t := range p.Things() {

@@ -12,6 +12,8 @@ type Setting[T any] struct {
 	chat.Option
 	Set  func(c *chat.Call, t *T) error
 	Show func(t T, s quantity.System) chat.Fact
+	// Empty reports that there is no value that could be typed; nil is never.
+	Empty func(t T) bool
 }
 
 // Options lists what the settings are asked by.
@@ -61,11 +63,14 @@ func BeforeAfter[T any](changed []Setting[T], before, after T, s quantity.System
 	return facts
 }
 
-// Shown is what each setting is now, as it would be typed, to fill a form.
+// Shown is what each setting is now, as it would be typed, to fill a form; one
+// that has no value is left empty there.
 func Shown[T any](settings []Setting[T], now T, s quantity.System) map[string]string {
 	texts := make(map[string]string, len(settings))
 	for _, one := range settings {
-		texts[one.Name] = one.Show(now, s).Text
+		if one.Empty == nil || !one.Empty(now) {
+			texts[one.Name] = one.Show(now, s).Text
+		}
 	}
 	return texts
 }

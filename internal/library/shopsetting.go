@@ -34,14 +34,25 @@ func ShopSettings() []Setting[shop.Settings] {
 	}
 }
 
-// altitude is kept in m and read in the units of maps.
+// altitude is kept in m and read in the units of maps. Where nobody said it
+// there is none, which a form leaves empty.
 func altitude() Setting[shop.Settings] {
-	a := measured(chat.Option{Name: "altitude", Help: "height above the sea; below it is negative", Like: "120 m",
-		Dims: []quantity.Dim{quantity.Length}, Bare: "m", Min: -500 * meter, Max: 6000 * meter, Negative: true, Zero: true},
-		"Altitude", meter, func(s *shop.Settings) *float64 { return &s.Altitude })
-	inBase := a.Show
-	a.Show = func(t shop.Settings, s quantity.System) chat.Fact {
-		return inBase(t, s).Says(AltitudeText(t.Altitude, s))
+	return Setting[shop.Settings]{
+		Option: chat.Option{Name: "altitude", Help: "height above the sea, below it is negative; none if you don't know", Like: "120 m", Kind: chat.Measure,
+			Dims: []quantity.Dim{quantity.Length}, Bare: "m", Min: -500 * meter, Max: 6000 * meter, Negative: true, Zero: true, None: true},
+		Set: func(c *chat.Call, set *shop.Settings) error {
+			set.Altitude = shop.Altitude{}
+			if !c.None("altitude") {
+				set.Altitude = shop.At(c.Value("altitude", 0) / meter)
+			}
+			return nil
+		},
+		Show: func(set shop.Settings, s quantity.System) chat.Fact {
+			if !set.Altitude.Known {
+				return chat.Fact{Key: "altitude", Label: "Altitude", Value: "not set", Text: "not set, so sea level is taken"}
+			}
+			return chat.Num("altitude", "Altitude", set.Altitude.M*meter, quantity.Length, s).Says(AltitudeText(set.Altitude.M, s))
+		},
+		Empty: func(set shop.Settings) bool { return !set.Altitude.Known },
 	}
-	return a
 }

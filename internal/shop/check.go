@@ -35,7 +35,7 @@ func (s Settings) Check() error {
 	}{
 		{"temp", "room temperature", s.Temp, minRoom, maxRoom, "-20 to 60 °C, such as 21 C"},
 		{"humidity", "humidity", s.Humidity, 0, 1, "0 to 100 %, such as 50 %"},
-		{"altitude", "altitude", s.Altitude, minAltitude, maxAltitude, "-500 to 6000 m, such as 120 m"},
+		{"altitude", "altitude", s.Altitude.M, minAltitude, maxAltitude, "-500 to 6000 m, such as 120 m"},
 		{"scale_step", "scale step", s.ScaleStep, minStep, maxStep, "0.0001 to 1000 g, such as 0.1 g"},
 	} {
 		// The negated form also catches what is not a number.

@@ -37,14 +37,14 @@ type Prefs struct {
 
 // Settings are a shop's defaults. NewSettings gives those of a new shop.
 type Settings struct {
-	Units     string  `json:"units"`      // metric, us, imperial
-	Temp      float64 `json:"temp"`       // °C, the room
-	Humidity  float64 `json:"humidity"`   // fraction, relative
-	Altitude  float64 `json:"altitude"`   // m above sea level
-	Zone      string  `json:"zone"`       // IANA name
-	Currency  string  `json:"currency"`   // ISO 4217 code or ""
-	ScaleStep float64 `json:"scale_step"` // g, the smallest step of the shop's scale
-	Channel   string  `json:"channel,omitempty"`
+	Units     string   `json:"units"`      // metric, us, imperial
+	Temp      float64  `json:"temp"`       // °C, the room
+	Humidity  float64  `json:"humidity"`   // fraction, relative
+	Altitude  Altitude `json:"altitude"`   // of the shop; zero is not said
+	Zone      string   `json:"zone"`       // IANA name
+	Currency  string   `json:"currency"`   // ISO 4217 code or ""
+	ScaleStep float64  `json:"scale_step"` // g, the smallest step of the shop's scale
+	Channel   string   `json:"channel,omitempty"`
 }
 
 // NewSettings are those of a shop nobody has set up: metric, 21 °C, 50 % RH,

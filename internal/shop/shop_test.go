@@ -72,7 +72,7 @@ func TestSettingsCheck(t *testing.T) {
 		option string
 	}{
 		{"all said", func(s *shop.Settings) {
-			*s = shop.Settings{Units: "us", Temp: -20, Humidity: 1, Altitude: -500, Zone: "Europe/London", Currency: "GBP", ScaleStep: 1000, Channel: "123"}
+			*s = shop.Settings{Units: "us", Temp: -20, Humidity: 1, Altitude: shop.At(-500), Zone: "Europe/London", Currency: "GBP", ScaleStep: 1000, Channel: "123"}
 		}, "", ""},
 		{"no units", func(s *shop.Settings) { s.Units = "" }, fault.OutOfRange, "units"},
 		{"ells", func(s *shop.Settings) { s.Units = "ells" }, fault.OutOfRange, "units"},
@@ -80,7 +80,7 @@ func TestSettingsCheck(t *testing.T) {
 		{"too hot", func(s *shop.Settings) { s.Temp = 60.1 }, fault.OutOfRange, "temp"},
 		{"no number", func(s *shop.Settings) { s.Temp = math.NaN() }, fault.OutOfRange, "temp"},
 		{"wetter than water", func(s *shop.Settings) { s.Humidity = 1.01 }, fault.OutOfRange, "humidity"},
-		{"in the stratosphere", func(s *shop.Settings) { s.Altitude = math.Inf(1) }, fault.OutOfRange, "altitude"},
+		{"in the stratosphere", func(s *shop.Settings) { s.Altitude = shop.At(math.Inf(1)) }, fault.OutOfRange, "altitude"},
 		{"a scale without steps", func(s *shop.Settings) { s.ScaleStep = 0 }, fault.OutOfRange, "scale_step"},
 		{"no zone", func(s *shop.Settings) { s.Zone = "" }, fault.BadTime, "zone"},
 		{"the server's own zone", func(s *shop.Settings) { s.Zone = "Local" }, fault.BadTime, "zone"},

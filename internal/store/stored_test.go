@@ -43,7 +43,7 @@ func TestStoredForm(t *testing.T) {
 	reads(t, `{"name":"f","text":"input w = 10 mm\nw * 2","about":"a","test":"w 5 mm -\u003e 10 mm"}`,
 		shop.FormulaProfile{Name: "f", Text: "input w = 10 mm\nw * 2", About: "a", Test: "w 5 mm -> 10 mm"})
 	reads(t, `{"units":"us","temp":19,"humidity":0.4,"altitude":1609,"zone":"America/Denver","currency":"USD","scale_step":0.01,"channel":"1"}`,
-		shop.Settings{Units: "us", Temp: 19, Humidity: 0.4, Altitude: 1609, Zone: "America/Denver", Currency: "USD", ScaleStep: 0.01, Channel: "1"})
+		shop.Settings{Units: "us", Temp: 19, Humidity: 0.4, Altitude: shop.At(1609), Zone: "America/Denver", Currency: "USD", ScaleStep: 0.01, Channel: "1"})
 	reads(t, `{"units":"us","zone":"UTC","quiet_hours":"22:00-07:00","ready":"p50","to":"dm"}`,
 		shop.Prefs{Units: "us", Zone: "UTC", QuietHours: "22:00-07:00", Ready: "p50", To: "dm"})
 	reads(t, `{"about":"wipe","first":"2028-02-29T09:00:00Z","every":{"span":{"months":12,"days":1},"for":900000000000},"zone":"Europe/London","place":"7"}`,

@@ -64,7 +64,7 @@ func shops(t *testing.T, open Open) {
 	if diff := cmp.Diff(shop.NewSettings(), w.ada.Shop.Set); diff != "" {
 		t.Errorf("a new shop's settings (-want +got):\n%s", diff)
 	}
-	set := shop.Settings{Units: "us", Temp: -3.5, Humidity: 0, Altitude: 1609, Zone: "America/Denver", Currency: "USD", ScaleStep: 0.01, Channel: "112233"}
+	set := shop.Settings{Units: "us", Temp: -3.5, Humidity: 0, Altitude: shop.At(1609), Zone: "America/Denver", Currency: "USD", ScaleStep: 0.01, Channel: "112233"}
 	if err := w.SetShop(w.ctx, by(w.ada), set); err != nil {
 		t.Fatal(err)
 	}
