@@ -155,27 +155,6 @@ func speaks(v diagnose.Verdict, f diagnose.Found) string {
 	return "That speaks for " + library.List(pro) + ", and against " + library.List(con) + "."
 }
 
-// compare tells what was otherwise at the last pour that came out well.
-func (t troubleCommand) compare(ctx context.Context, c *chat.Call, a asked, r *chat.Reply) error {
-	if a.pour == nil {
-		return nil
-	}
-	good, any, err := t.lastGood(ctx, c, *a.pour)
-	if err != nil || !any {
-		return err
-	}
-	name := fmt.Sprintf("The last good pour like it, %s at %s", chat.Ref(good.ID, 0), clock(c, good.Started))
-	differs := otherwise(c, good, *a.pour)
-	if len(differs) == 0 {
-		r.Notes = append(r.Notes, name+", was alike in all that is on record.")
-	} else {
-		r.Notes = append(r.Notes, name+": "+strings.Join(differs, "; ")+".")
-	}
-	r.Facts = append(r.Facts, chat.Fact{Key: "last_good", Label: "Last good pour", Value: chat.Ref(good.ID, 0), Text: chat.Ref(good.ID, 0)},
-		chat.Whole("differs", "What differs", len(differs), fmt.Sprint(len(differs))))
-	return nil
-}
-
 // askNotes are the questions that would tell causes apart, as they are typed.
 func askNotes(questions []diagnose.Question) (notes []string) {
 	for _, q := range questions {

@@ -3,7 +3,6 @@ package commands
 import (
 	"context"
 	"fmt"
-	"math"
 	"slices"
 	"time"
 
@@ -13,7 +12,6 @@ import (
 	"github.com/pourwright/pourwright/internal/library"
 	"github.com/pourwright/pourwright/internal/material"
 	"github.com/pourwright/pourwright/internal/moldcare"
-	"github.com/pourwright/pourwright/internal/quantity"
 	"github.com/pourwright/pourwright/internal/shop"
 )
 
@@ -23,6 +21,7 @@ import (
 type troubleBook struct {
 	diagnose.Record
 	mold shop.Mold // zero where there is none, or it is gone
+	jugs []string  // that it drew from, with their lots
 }
 
 // bookOf gathers a pour's record: its plan, what was found at it, its
@@ -51,39 +50,42 @@ func (t troubleCommand) bookOf(ctx context.Context, c *chat.Call, p shop.Pour) (
 			b.Material, b.OpenMost = m.Profile, spanDays(m.ShelfOpened)
 		}
 	}
-	if b.OpenDays, err = t.jugDays(ctx, c, p); err != nil {
+	if err := t.jugsOf(ctx, c, p, &b); err != nil {
 		return b, err
 	}
 	return b, t.moldThen(ctx, c, p, &b)
 }
 
-// jugDays is how long the jug that a pour drew from had been open then, the
-// oldest of several; nil where the shelf does not tell.
-func (t troubleCommand) jugDays(ctx context.Context, c *chat.Call, p shop.Pour) (*float64, error) {
+// jugsOf fills in the lots that a pour drew from, and how long its jug had been
+// open then, the oldest of several; nothing where the shelf does not tell.
+func (t troubleCommand) jugsOf(ctx context.Context, c *chat.Call, p shop.Pour, b *troubleBook) error {
 	if p.MaterialID == 0 {
-		return nil, nil
+		return nil
 	}
 	all, err := t.Stock.Containers(ctx, c.By, p.MaterialID)
 	if err != nil {
-		return nil, fmt.Errorf("list containers: %w", err)
+		return fmt.Errorf("list containers: %w", err)
 	}
 	const most = 500 // entries of one container; a jug holds fewer pours
-	var oldest *float64
 	for _, one := range all {
-		if one.OpenedOn.IsZero() {
-			continue
-		}
 		log, err := t.Stock.ContainerLog(ctx, c.By, one.ID, most)
 		if err != nil {
-			return nil, fmt.Errorf("read the log of a container: %w", err)
+			return fmt.Errorf("read the log of a container: %w", err)
 		}
-		drew := slices.ContainsFunc(log, func(e shop.StockEvent) bool { return e.Pour == p.ID })
+		if !slices.ContainsFunc(log, func(e shop.StockEvent) bool { return e.Pour == p.ID }) {
+			continue
+		}
+		name := jugName(one)
+		if one.Lot != "" {
+			name += " of lot " + one.Lot
+		}
+		b.jugs = append(b.jugs, name)
 		days := p.Started.Sub(one.OpenedOn).Hours() / 24
-		if drew && days >= 0 && (oldest == nil || days > *oldest) {
-			oldest = &days
+		if !one.OpenedOn.IsZero() && days >= 0 && (b.OpenDays == nil || days > *b.OpenDays) {
+			b.OpenDays = &days
 		}
 	}
-	return oldest, nil
+	return nil
 }
 
 // moldThen fills in the mold of a pour as it was when it was filled. Of several
@@ -163,86 +165,6 @@ func tintOf(p shop.Pour) *float64 {
 func spanDays(s material.Span) float64 {
 	const month = 365.2425 / 12
 	return float64(s.Months)*month + float64(s.Days)
-}
-
-// lastGood is the newest pour before one that came out well, of the same
-// material into the same molds.
-func (t troubleCommand) lastGood(ctx context.Context, c *chat.Call, p shop.Pour) (shop.Pour, bool, error) {
-	const most = 200
-	all, err := t.Pours.Pours(ctx, c.By, most)
-	if err != nil {
-		return shop.Pour{}, false, fmt.Errorf("list pours: %w", err)
-	}
-	var best shop.Pour
-	for _, o := range all {
-		good := o.State == shop.PourDone && o.Spoiled == 0 && o.Started.Before(p.Started) && o.Started.After(best.Started)
-		if good && o.MaterialID == p.MaterialID && p.MaterialID != 0 && sameMolds(o, p) {
-			best = o
-		}
-	}
-	return best, best.ID != 0, nil
-}
-
-func sameMolds(a, b shop.Pour) bool {
-	fa, fb := a.InMolds(), b.InMolds()
-	if len(fa) != len(fb) {
-		return false
-	}
-	for i := range fa {
-		if fa[i].Mold != fb[i].Mold {
-			return false
-		}
-	}
-	return true
-}
-
-// otherwise is what differs between a good pour and a bad one, each in a few
-// words.
-func otherwise(c *chat.Call, good, bad shop.Pour) (out []string) {
-	sys := c.By.System()
-	say := func(what, then, now string) {
-		if then != now {
-			out = append(out, fmt.Sprintf("%s %s then, %s now", what, then, now))
-		}
-	}
-	num := func(what string, then, now, least float64, dim quantity.Dim) {
-		if then > 0 && now > 0 && math.Abs(then-now) > least {
-			say(what, quantity.Text(then, dim, sys), quantity.Text(now, dim, sys))
-		}
-	}
-	temp := func(what string, then, now float64) {
-		const least = 0.5 // K, what a room thermometer tells apart
-		if math.Abs(then-now) > least {
-			say(what, quantity.Text(then, quantity.Temp, sys), quantity.Text(now, quantity.Temp, sys))
-		}
-	}
-	temp("room", good.Room, bad.Room)
-	if good.Resin != nil || bad.Resin != nil {
-		temp("parts", or(good.Resin, good.Room), or(bad.Resin, bad.Room))
-	}
-	if good.MoldTemp != nil || bad.MoldTemp != nil {
-		temp("mold", or(good.MoldTemp, good.Room), or(bad.MoldTemp, bad.Room))
-	}
-	num("mix", good.Mass, bad.Mass, 0.01*good.Mass, quantity.Mass)
-	num("thickest", good.Thickest, bad.Thickest, 0.1, quantity.Length)
-	say("tint", tintText(good), tintText(bad))
-	say("coats", fmt.Sprint(max(good.Coats, 1)), fmt.Sprint(max(bad.Coats, 1)))
-	say("profile", fmt.Sprintf("version %d", good.MaterialVersion), fmt.Sprintf("version %d", bad.MaterialVersion))
-	return out
-}
-
-func or(t *float64, room float64) float64 {
-	if t == nil {
-		return room
-	}
-	return *t
-}
-
-func tintText(p shop.Pour) string {
-	if p.Tint == "" {
-		return "none"
-	}
-	return p.Tint
 }
 
 // recentTrouble finds a pour of the member's that went wrong of late.

@@ -312,3 +312,29 @@ func TestTroubleHostile(t *testing.T) {
 		}
 	}
 }
+
+// A bad pour from another jug, into a mold that was due for its coat, is told
+// from the good one by both, with what was noted at each.
+func TestTroubleComparesJugAndMold(t *testing.T) {
+	d := desk(t)
+	const day = 24 * time.Hour
+	told(t, d, "ada", `/material add name:flint family:urethane ratio:"1:1 wt" density_a:1.1 density_b:1.1 pot_life:"5 min, 100 g, 23 C" demold:"30 min, 6 mm"`)
+	told(t, d, "ada", `/mold add name:knight family:addition volume:"20 ml" thickest:12 thinnest:6 release_every:1`)
+	told(t, d, "ada", `/stock add material:flint part:A amount:"13 g" lot:L1 opened:2026-11-01`)
+	told(t, d, "ada", `/stock add material:flint part:B amount:"500 g" lot:M7 opened:2026-11-22`)
+	told(t, d, "ada", `/stock add material:flint part:A amount:"500 g" lot:L2 opened:2026-11-22`)
+	toldAt(t, d, "ada", 0, `/pour start material:flint mold:knight`)
+	toldAt(t, d, "ada", time.Hour, `/pour note text:"stirred 40 s"`)
+	toldAt(t, d, "ada", 2*time.Hour, "/pour done")
+	toldAt(t, d, "ada", day, "/stock finish container:#6 sure:yes")
+	toldAt(t, d, "ada", 2*day, `/pour start material:flint mold:knight`)
+	toldAt(t, d, "ada", 2*day+time.Hour, `/pour note text:"stirred 15 s"`)
+	toldAt(t, d, "ada", 2*day+2*time.Hour, "/pour fail")
+	r := toldAt(t, d, "ada", 2*day+3*time.Hour, `/trouble symptom:"soft all over" pour:#2`)
+	for _, words := range []string{"of lot L1", "of lot L2", "jug open for 22 days then, 3 days now",
+		"since its release coat, due every 1: 0 pulls then, 1 pull now", "Noted then: stirred 40 s", "Noted now: stirred 15 s", "does not keep what A and B weighed"} {
+		if !said(r, words) {
+			t.Errorf("%q is not said in %q", words, r.Notes)
+		}
+	}
+}
