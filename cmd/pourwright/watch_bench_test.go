@@ -35,7 +35,7 @@ func BenchmarkWatched(b *testing.B) {
 				if err != nil {
 					b.Fatal(err)
 				}
-				(&watch{metrics: metrics}).know(&p, desk, db, nil, nil)
+				(&watch{metrics: metrics}).know(&p, desk, db, &wayIn{part: "gateway"}, nil)
 				inv := chat.Invocation{At: at, MemberKey: "local:ada", MemberName: "ada", ShopKey: "local:kettle-lane", Line: call.line}
 				b.ReportAllocs()
 				for b.Loop() {
