@@ -8,6 +8,7 @@ import (
 	"log/slog"
 	"os"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -115,6 +116,10 @@ const examples = `  pourwright try
 Exit status: 0 answered, 1 refused, 2 used wrongly, 3 something broke.
 Settings come from pourwright.toml, then POURWRIGHT_… variables, then flags.`
 
+// keepOrder lists verbs in the order of use. The library has one setting for
+// all programs of a process, and tests run several at a time.
+var keepOrder = sync.OnceFunc(func() { cobra.EnableCommandSorting = false })
+
 func (p *program) root() *cobra.Command {
 	root := &cobra.Command{
 		Use: "pourwright", Short: "sums for resin casters", Long: about, Example: examples,
@@ -127,7 +132,7 @@ func (p *program) root() *cobra.Command {
 	root.PersistentFlags().String("config", "", "settings `file` (default pourwright.toml, .yaml or .json, if there)")
 	root.PersistentFlags().String("log-level", "", "debug, info, warn or error")
 	root.PersistentFlags().String("log-format", "", "text or json")
-	cobra.EnableCommandSorting = false
+	keepOrder()
 	root.AddCommand(p.verbs()...)
 	return root
 }
