@@ -261,18 +261,12 @@ func testPoursSurviveKills(t *testing.T, rounds int, at string) {
 // machine.
 func (k *killing) acknowledge() {
 	k.Helper()
-	for !k.toldDone() {
+	for end := time.Now().Add(surely); !k.toldDone() || len(k.cards()) == 0; time.Sleep(50 * time.Millisecond) { // a pour that has only just begun can't be done
+		if time.Now().After(end) {
+			k.Fatal("no pour is closed, or no card is kept")
+		}
 		k.step()
 		k.sent[len(k.sent)-1].shown.Await()
-		time.Sleep(50 * time.Millisecond) // a pour that has only just begun can't be done
-	}
-	for end := time.Now().Add(surely); ; time.Sleep(5 * time.Millisecond) {
-		if _, kept, err := k.db.NextCard(k.Context(), "discord"); err != nil || kept {
-			return
-		}
-		if time.Now().After(end) {
-			k.Fatal("no card is kept")
-		}
 	}
 }
 
@@ -367,24 +361,31 @@ func (k *killing) closeAll() {
 // checkCards wants each card that is kept to show that its pour is done.
 func (k *killing) checkCards() (n int) {
 	k.Helper()
-	raw, err := k.db.Export(k.Context(), k.by)
-	if err != nil {
-		k.Fatal(err)
-	}
-	var kept struct {
-		Cards []struct {
-			Pour           int64
-			Message, State string
-		}
-	}
-	if err := json.Unmarshal(raw, &kept); err != nil {
-		k.Fatal(err)
-	}
-	for _, c := range kept.Cards {
+	cards := k.cards()
+	for _, c := range cards {
 		shown := k.service.Standing(c.Message)
 		if shown == nil || !strings.Contains(shown.Text(), "done") || c.State != "over" {
 			k.Errorf("the card of pour %d is %s and shows %+v", c.Pour, c.State, shown)
 		}
 	}
-	return len(kept.Cards)
+	return len(cards)
+}
+
+// keptCard is a card as the export of its member has it.
+type keptCard struct {
+	Pour           int64
+	Message, State string
+}
+
+func (k *killing) cards() []keptCard {
+	k.Helper()
+	raw, err := k.db.Export(k.Context(), k.by)
+	if err != nil {
+		k.Fatal(err)
+	}
+	var kept struct{ Cards []keptCard }
+	if err := json.Unmarshal(raw, &kept); err != nil {
+		k.Fatal(err)
+	}
+	return kept.Cards
 }
