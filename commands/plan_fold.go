@@ -2,7 +2,6 @@ package commands
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -174,18 +173,15 @@ func (r *runPlan) listed(out *chat.Reply) {
 		return
 	}
 	zone := r.c.By.Zone()
+	molds := make([]int, len(r.molds))
+	for i := range molds {
+		molds[i] = i
+	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "%d parts of %s into %s\nTimes by the clock of %s, by the long end of the cure.\n\n", r.copies, r.material.Name, r.names(slices.Collect(indexes(len(r.molds)))), zone)
+	fmt.Fprintf(&b, "%d parts of %s into %s\nTimes by the clock of %s, by the long end of the cure.\n\n", r.copies, r.material.Name, r.names(molds), zone)
 	for i, ch := range r.chores {
 		fmt.Fprintf(&b, "%3d. %s\n", i+1, r.step(ch, func(t time.Time) string { return shop.ClockText(t, r.start, zone) }))
 	}
 	out.Files = append(out.Files, chat.File{Name: "run.txt", Data: []byte(b.String())})
 	out.Notes = append(out.Notes, "Rounds that repeat are one step here: run.txt has each by itself, and so has the calendar file.")
-}
-
-func indexes(n int) func(yield func(int) bool) {
-	return func(yield func(int) bool) {
-		for i := 0; i < n && yield(i); i++ {
-		}
-	}
 }

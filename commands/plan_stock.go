@@ -28,15 +28,11 @@ type runStock struct {
 	packs       int // to buy; zero where nothing is, or the profile does not tell
 }
 
-// runStock looks ahead over pours; nil where nothing of the material is kept.
-func (p planCommand) runStock(ctx context.Context, c *chat.Call, m shop.Material, needs []stock.Need) (*runStock, error) {
-	shelf, err := library.StockOf(ctx, c, p.Stock, p.Materials, m)
-	if err != nil {
-		return nil, err
-	}
+// newRunStock looks ahead over pours; nil where nothing of the material is kept.
+func newRunStock(shelf library.Stock, m shop.Material, needs []stock.Need) *runStock {
 	s := &runStock{shelf: shelf, of: shelf.Of(m), m: m}
 	if len(s.of) == 0 || len(needs) == 0 {
-		return nil, nil
+		return nil
 	}
 	for _, n := range needs {
 		n.Amount = tracked(s.of, n.Amount)
@@ -54,7 +50,7 @@ func (p planCommand) runStock(ctx context.Context, c *chat.Call, m shop.Material
 	} else {
 		s.packs = stock.Buy(stock.Amount{A: s.Short.Total()}, stock.Amount{A: m.PackAll()})
 	}
-	return s, nil
+	return s
 }
 
 func (s *runStock) covers() bool { return s.Lasts == len(s.needs) }
@@ -70,7 +66,7 @@ func (s *runStock) facts(c *chat.Call) []chat.Fact {
 	}
 	facts := []chat.Fact{{Key: "stock_covers", Label: "Enough in stock", Value: s.covers(), Text: text}}
 	if s.packs > 0 {
-		text := fmt.Sprintf("%s of %s", quantity.Count(s.packs, "pack", "packs"), quantity.Text(s.m.PackAll(), quantity.Mass, c.By.System()))
+		text := packsText(c, s.packs, s.m.PackAll())
 		if price, ok := s.price(c); ok {
 			text += ", " + price.String()
 		}
@@ -130,7 +126,7 @@ func (s *runStock) buy(c *chat.Call) string {
 	if s.packs == 0 {
 		return fmt.Sprintf("The profile does not tell the pack; /material edit material:%q pack:1.8kg adds it, and how many to buy is told here.", s.m.Name)
 	}
-	text := fmt.Sprintf("Buy %s of %s before that", quantity.Count(s.packs, "pack", "packs"), quantity.Text(s.m.PackAll(), quantity.Mass, c.By.System()))
+	text := fmt.Sprintf("Buy %s before that", packsText(c, s.packs, s.m.PackAll()))
 	if price, ok := s.price(c); ok {
 		text += fmt.Sprintf(", %s by the profile's price", price)
 	}
@@ -153,7 +149,7 @@ func (s *runStock) untracked() string {
 
 // stocked works out how far the jugs go over the pours of a plan. Where no
 // grams can be told nothing is said.
-func (p planCommand) stocked(ctx context.Context, r *runPlan) (err error) {
+func (p planCommand) stocked(ctx context.Context, r *runPlan) error {
 	if !r.weighed() {
 		return nil
 	}
@@ -167,8 +163,12 @@ func (p planCommand) stocked(ctx context.Context, r *runPlan) (err error) {
 		r.pouredAt = append(r.pouredAt, at)
 		needs = append(needs, stock.Need{Amount: stock.Amount{A: b.MassA, B: b.MassB}, Day: stock.Day(at, r.c.By.Zone())})
 	}
-	r.stock, err = p.runStock(ctx, r.c, r.material, needs)
-	return err
+	shelf, err := library.StockOf(ctx, r.c, p.Stock, p.Materials, r.material)
+	if err != nil {
+		return err
+	}
+	r.stock = newRunStock(shelf, r.material, needs)
+	return nil
 }
 
 // stockNotes are those of a run.
@@ -208,18 +208,13 @@ func (p planCommand) stockOf(ctx context.Context, a *costAsk) error {
 		return err
 	}
 	of := shelf.Of(a.material)
-	if len(of) == 0 {
-		return nil
-	}
 	wanted := a.c.Count("copies", 0)
 	fills := fillsFrom(shelf.Jugs(of), tracked(of, each))
 	if wanted > 0 {
 		fills = plan.Batches(wanted+plan.Spares(wanted, a.Scrap), a.Cavities)
 	}
 	needs := slices.Repeat([]stock.Need{{Amount: each, Day: shelf.Today()}}, min(max(fills, 1), mostCopies))
-	if a.stock, err = p.runStock(ctx, a.c, a.material, needs); err != nil {
-		return err
-	}
+	a.stock = newRunStock(shelf, a.material, needs)
 	return nil
 }
 

@@ -42,10 +42,9 @@ func (s stockCommand) reorderAll(ctx context.Context, c *chat.Call) (*chat.Reply
 		return nil, fmt.Errorf("list pours: %w", err)
 	}
 	var low []lowLine
-	looked := 0
-	for _, m := range materialsKept(shelf) {
+	kept := materialsKept(shelf)
+	for _, m := range kept {
 		of := shelf.Of(m)
-		looked++
 		p := newPurchase(c, m, of)
 		if err := s.learned(ctx, c, m, of, pours, &p); err != nil {
 			return nil, err
@@ -55,7 +54,7 @@ func (s stockCommand) reorderAll(ctx context.Context, c *chat.Call) (*chat.Reply
 			low = append(low, lowLine{m, why, max(int(p.packs()), 1), p.learned > 0})
 		}
 	}
-	return lowReply(c, low, looked), nil
+	return lowReply(c, low, len(kept)), nil
 }
 
 // materialsKept are the materials that have a container, once each, by name. Those of
@@ -84,9 +83,8 @@ func whyLow(c *chat.Call, shelf library.Stock, of []shop.Container, p *purchase)
 			continue
 		}
 		good += one.LeftAll()
-		left := stock.Amount{}
-		left.A, left.B = one.Left()
-		a, b = a+left.A, b+left.B
+		leftA, leftB := one.Left()
+		a, b = a+leftA, b+leftB
 	}
 	for _, one := range of {
 		left := partLeft(of, shelf, one.Part)
@@ -140,10 +138,10 @@ func lowReply(c *chat.Call, low []lowLine, looked int) *chat.Reply {
 		case pack > 0 && l.m.Price > 0 && currency != "":
 			price := float64(l.packs) * l.m.Price
 			total += price
-			text += fmt.Sprintf("Buy %s of %s, %s.", quantity.Count(l.packs, "pack", "packs"), quantity.Text(pack, quantity.Mass, c.By.System()), plan.InMoney(price, currency))
+			text += fmt.Sprintf("Buy %s, %s.", packsText(c, l.packs, pack), plan.InMoney(price, currency))
 		case pack > 0:
 			unpriced = true
-			text += fmt.Sprintf("Buy %s of %s.", quantity.Count(l.packs, "pack", "packs"), quantity.Text(pack, quantity.Mass, c.By.System()))
+			text += fmt.Sprintf("Buy %s.", packsText(c, l.packs, pack))
 		default:
 			unpriced = true
 			text += "Its profile tells no pack."

@@ -86,6 +86,11 @@ func (p *purchase) packs() float64 {
 	return math.Max(math.Floor(p.lot/p.pack+1e-9), 1)
 }
 
+// packsText is so many packs of so many g, "2 packs of 1.8 kg".
+func packsText(c *chat.Call, packs int, grams float64) string {
+	return quantity.Count(packs, "pack", "packs") + " of " + quantity.Text(grams, quantity.Mass, c.By.System())
+}
+
 func months(s material.Span) float64 { return float64(s.Months) + float64(s.Days)/daysAMonth }
 
 // monthly is the use of a month: as it was said, or learned from the member's
@@ -184,7 +189,7 @@ func (s stockCommand) ordered(c *chat.Call, m shop.Material, p purchase, lead ti
 	case p.lot <= 0:
 		r.Title = fmt.Sprintf("%s as much as you use up in time; say what an order costs, or how long it lasts once opened, to learn how much", when)
 	case packs > 0:
-		r.Title = fmt.Sprintf("%s %s of %s, %s", when, quantity.Count(int(packs), "pack", "packs"), mass(p.pack), m.Name)
+		r.Title = fmt.Sprintf("%s %s, %s", when, packsText(c, int(packs), p.pack), m.Name)
 	default:
 		r.Title = fmt.Sprintf("%s about %s, %s", when, mass(p.lot), m.Name)
 	}

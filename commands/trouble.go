@@ -56,6 +56,7 @@ type asked struct {
 	rules []diagnose.Rule
 	pour  *shop.Pour
 	book  troubleBook // of the pour
+	jugs  []jugLog    // of its material
 	said  []diagnose.Found
 	found []diagnose.Found // with what the record shows
 }
@@ -101,7 +102,10 @@ func (t troubleCommand) ask(ctx context.Context, c *chat.Call) (a asked, err err
 				Hint("leave pour out, or ask %s to look into it", pour.OwnerOf)
 		}
 		a.pour = &pour
-		if a.book, err = t.bookOf(ctx, c, pour); err != nil {
+		if a.jugs, err = t.jugLogs(ctx, c, pour.MaterialID); err != nil {
+			return a, err
+		}
+		if a.book, err = t.bookOf(ctx, c, pour, a.jugs); err != nil {
 			return a, err
 		}
 	}

@@ -30,7 +30,7 @@ func (t troubleCommand) compare(ctx context.Context, c *chat.Call, a asked, r *c
 	if good, err = t.Pours.Pour(ctx, c.By, good.ID); err != nil { // with its notes
 		return fmt.Errorf("fetch the last good pour: %w", err)
 	}
-	book, err := t.bookOf(ctx, c, good)
+	book, err := t.bookOf(ctx, c, good, a.jugs) // of the same material
 	if err != nil {
 		return err
 	}

@@ -26,7 +26,7 @@ type troubleBook struct {
 
 // bookOf gathers a pour's record: its plan, what was found at it, its
 // material's figures as they were, and its mold as it was then.
-func (t troubleCommand) bookOf(ctx context.Context, c *chat.Call, p shop.Pour) (b troubleBook, err error) {
+func (t troubleCommand) bookOf(ctx context.Context, c *chat.Call, p shop.Pour, jugs []jugLog) (b troubleBook, err error) {
 	room := p.Room
 	b.Record = diagnose.Record{
 		Thickest: p.Thickest, Thinnest: p.Thinnest, Mass: p.Mass, Room: &room, Resin: p.Resin, Mold: p.MoldTemp,
@@ -50,32 +50,44 @@ func (t troubleCommand) bookOf(ctx context.Context, c *chat.Call, p shop.Pour) (
 			b.Material, b.OpenMost = m.Profile, spanDays(m.ShelfOpened)
 		}
 	}
-	if err := t.jugsOf(ctx, c, p, &b); err != nil {
-		return b, err
-	}
+	b.drewFrom(p, jugs)
 	return b, t.moldThen(ctx, c, p, &b)
 }
 
-// jugsOf fills in the lots that a pour drew from, and how long its jug had been
-// open then, the oldest of several; nothing where the shelf does not tell.
-func (t troubleCommand) jugsOf(ctx context.Context, c *chat.Call, p shop.Pour, b *troubleBook) error {
-	if p.MaterialID == 0 {
-		return nil
+// jugLog is a container with what was taken from it.
+type jugLog struct {
+	shop.Container
+	log []shop.StockEvent
+}
+
+// jugLogs are those of a material; none of material 0.
+func (t troubleCommand) jugLogs(ctx context.Context, c *chat.Call, material int64) (logs []jugLog, err error) {
+	if material == 0 {
+		return nil, nil
 	}
-	all, err := t.Stock.Containers(ctx, c.By, p.MaterialID)
+	all, err := t.Stock.Containers(ctx, c.By, material)
 	if err != nil {
-		return fmt.Errorf("list containers: %w", err)
+		return nil, fmt.Errorf("list containers: %w", err)
 	}
 	const most = 500 // entries of one container; a jug holds fewer pours
 	for _, one := range all {
 		log, err := t.Stock.ContainerLog(ctx, c.By, one.ID, most)
 		if err != nil {
-			return fmt.Errorf("read the log of a container: %w", err)
+			return nil, fmt.Errorf("read the log of a container: %w", err)
 		}
-		if !slices.ContainsFunc(log, func(e shop.StockEvent) bool { return e.Pour == p.ID }) {
+		logs = append(logs, jugLog{one, log})
+	}
+	return logs, nil
+}
+
+// drewFrom fills in the lots that a pour drew from, and how long its jug had
+// been open then, the oldest of several; nothing where the shelf does not tell.
+func (b *troubleBook) drewFrom(p shop.Pour, jugs []jugLog) {
+	for _, one := range jugs {
+		if !slices.ContainsFunc(one.log, func(e shop.StockEvent) bool { return e.Pour == p.ID }) {
 			continue
 		}
-		name := jugName(one)
+		name := jugName(one.Container)
 		if one.Lot != "" {
 			name += " of lot " + one.Lot
 		}
@@ -85,7 +97,6 @@ func (t troubleCommand) jugsOf(ctx context.Context, c *chat.Call, p shop.Pour, b
 			b.OpenDays = &days
 		}
 	}
-	return nil
 }
 
 // moldThen fills in the mold of a pour as it was when it was filled. Of several

@@ -368,18 +368,27 @@ func (v volumeCommand) box(ctx context.Context, c *chat.Call) (*chat.Reply, erro
 	if b.Wall >= 0 {
 		r.Facts = append(r.Facts, chat.Num("wall", "Thinnest wall of rubber", b.Wall, quantity.Length, sys))
 	}
-	return r, v.weighed(ctx, c, r, b.Rubber, 1)
+	m, err := v.named(ctx, c)
+	if err != nil {
+		return nil, err
+	}
+	return r, weighed(c, r, m, b.Rubber, 1)
+}
+
+// named is the material that was named, nil where none was.
+func (v volumeCommand) named(ctx context.Context, c *chat.Call) (*shop.Material, error) {
+	if !c.Has("material") {
+		return nil, nil
+	}
+	m, err := v.library.Material(ctx, c, "material", library.Take)
+	return &m, err
 }
 
 // weighed adds grams of A and B for a volume in mL, where a material is named.
-func (v volumeCommand) weighed(ctx context.Context, c *chat.Call, r *chat.Reply, ml float64, coats int) error {
-	if !c.Has("material") {
+func weighed(c *chat.Call, r *chat.Reply, m *shop.Material, ml float64, coats int) error {
+	if m == nil {
 		r.Notes = append(r.Notes, "Name the rubber with material to have it in grams of A and B.")
 		return nil
-	}
-	m, err := v.library.Material(ctx, c, "material", library.Take)
-	if err != nil {
-		return err
 	}
 	step := c.By.Shop.Set.ScaleStep
 	b, err := mix.New(mix.Want{Profile: m.Profile, Volume: ml, CupSize: cupOf(ml, coats), Step: step})
@@ -398,7 +407,7 @@ func (v volumeCommand) weighed(ctx context.Context, c *chat.Call, r *chat.Reply,
 	r.Notes = append(r.Notes, "Waste added: "+wasteText(b.Waste, sys)+".")
 	r.Actions = append(r.Actions, chat.Action{Label: "Size the batch", Line: chat.FormatLine("batch",
 		map[string]string{"material": chat.Ref(m.ID, m.Version), "volume": short(ml) + " ml"}, []string{"material"})})
-	r.Cautions = molding(m)
+	r.Cautions = molding(*m)
 	return nil
 }
 

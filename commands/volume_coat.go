@@ -51,25 +51,25 @@ func (v volumeCommand) coat(ctx context.Context, c *chat.Call) (*chat.Reply, err
 	if got.First > got.PerCoat*1.001 {
 		r.Facts = append(r.Facts, chat.Num("first_coat", "First coat", got.First, quantity.Volume, sys))
 	}
-	if err := v.weighed(ctx, c, r, got.Volume, got.Coats); err != nil {
+	m, err := v.named(ctx, c)
+	if err != nil {
 		return nil, err
 	}
-	return r, v.recoat(ctx, c, r, got)
+	if err := weighed(c, r, m, got.Volume, got.Coats); err != nil {
+		return nil, err
+	}
+	return r, v.recoat(ctx, c, r, m, got)
 }
 
 // recoat adds when the next coat goes on, where a material is named and there
 // is a next one. What can't be foreseen is no reason to hold the volumes back.
-func (v volumeCommand) recoat(ctx context.Context, c *chat.Call, r *chat.Reply, got shape.Coat) error {
-	if got.Coats < 2 || !c.Has("material") {
+func (v volumeCommand) recoat(ctx context.Context, c *chat.Call, r *chat.Reply, m *shop.Material, got shape.Coat) error {
+	if got.Coats < 2 || m == nil {
 		return nil
-	}
-	m, err := v.library.Material(ctx, c, "material", library.Take)
-	if err != nil {
-		return err
 	}
 	sys := c.By.System()
 	room := c.Value("temp", c.By.Shop.Set.Temp)
-	f, err := v.cures.Estimate(ctx, c, m, cure.Setup{Thickest: got.Each, OpenTop: true, Room: room, Humidity: c.By.Shop.Set.Humidity, System: sys})
+	f, err := v.cures.Estimate(ctx, c, *m, cure.Setup{Thickest: got.Each, OpenTop: true, Room: room, Humidity: c.By.Shop.Set.Humidity, System: sys})
 	if why := fault.As(err); why != nil && why.Code != fault.Internal {
 		r.Notes = append(r.Notes, fmt.Sprintf("When the next coat goes on can't be foreseen: %s. Wait until the last no longer moves and is still tacky; the bulletin's own recoat time wins.", why.Message))
 		return nil

@@ -64,10 +64,13 @@ const (
 	layerVolume  = 100.0 // mL
 )
 
+// shut reports that a mold holds the whole part, with no face open.
+func (s *Setup) shut() bool { return s.Closed && !s.OpenTop }
+
 // oneGo reports whether nobody would fill this in lifts: closed, and thin or
 // small. An open face takes lifts, and so may what no mold is known of.
 func (s *Setup) oneGo() bool {
-	return s.Closed && !s.OpenTop && (s.Thickest < layerSection || s.Volume > 0 && s.Volume < layerVolume)
+	return s.shut() && (s.Thickest < layerSection || s.Volume > 0 && s.Volume < layerVolume)
 }
 
 // deepest is the depth in m of a slab on a bottom that takes no heat, open

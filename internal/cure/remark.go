@@ -112,19 +112,21 @@ const allowedWarmer = 2
 // allowed reports whether the bulletin's own depth covers this pour.
 func (e *estimate) allowed() bool {
 	r := e.m.Resin
-	return r.MaxDepth > 0 && !e.s.InCup && e.s.Thickest <= 1000*r.MaxDepth*(1+1e-9) && !e.s.Bench && e.warmest() <= r.Temp+allowedWarmer
+	return r.MaxDepth > 0 && !e.s.InCup && e.s.Thickest <= 1000*r.MaxDepth*(1+1e-9) && !e.s.Bench && !e.warmer()
 }
 
-func (e *estimate) warmest() float64 { return max(e.p.air, e.p.part0, e.p.wall0) }
+// warmer reports a pour warmer than the bulletin's figures allow for.
+func (e *estimate) warmer() bool {
+	return max(e.p.air, e.p.part0, e.p.wall0) > e.m.Resin.Temp+allowedWarmer
+}
 
 // warmerThanBulletin says that a depth from the bulletin is none for this pour:
 // it holds at the bulletin's temperature.
 func (e *estimate) warmerThanBulletin() string {
-	r := e.m.Resin
-	if e.out.LiftFrom != LiftDepth || e.warmest() <= r.Temp+allowedWarmer {
+	if e.out.LiftFrom != LiftDepth || !e.warmer() {
 		return ""
 	}
-	return fmt.Sprintf(" That depth is the bulletin's, taken to be for %s: it is warmer here, so pour less at once.", e.temp(r.Temp-zeroC))
+	return fmt.Sprintf(" That depth is the bulletin's, taken to be for %s: it is warmer here, so pour less at once.", e.temp(e.m.Resin.Temp-zeroC))
 }
 
 // fewLifts and thinLift part what layers can do from what they cannot;
@@ -144,10 +146,10 @@ func (e *estimate) tooFast() bool {
 func (e *estimate) judgeLifts() {
 	switch out := &e.out; {
 	case out.Lifts <= 1, out.OneGo:
-	case e.tooFast() && e.s.Closed && !e.s.OpenTop: // nobody asks for layers there
+	case e.tooFast() && e.s.shut(): // nobody asks for layers there
 	case e.tooFast():
 		e.remark(TooFast, "Layers are slow work with it: poured open on a base that takes no heat, more than %s at once can get as hot, which makes %d lifts. On a cold lift or in a cold mold more may go: try it on scrap.", e.length(out.MaxLift), out.Lifts)
-	case e.s.Closed && !e.s.OpenTop:
+	case e.s.shut():
 		e.remark(OverDepth, "Deepest single pour about %s: %d lifts, if the mold can be filled from an open top, each once the last has gelled and is below %s.%s", e.length(out.MaxLift), out.Lifts, e.temp(nextLift), e.warmerThanBulletin())
 	default:
 		e.remark(OverDepth, "Deepest single pour about %s: %d lifts, each once the last has gelled and is below %s.%s", e.length(out.MaxLift), out.Lifts, e.temp(nextLift), e.warmerThanBulletin())

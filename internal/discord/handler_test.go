@@ -289,6 +289,16 @@ func testSecondDeliveryTakesNoAnswerAway(t *testing.T, begin way) {
 	if err := first.stop(); err != nil {
 		t.Fatal(err)
 	}
+	hearsAgain(t, begin, s, call, e)
+	if shown := e.Await(); shown.Edited || !strings.Contains(shown.Text(), "Done waiting") {
+		t.Errorf("the answer is now %+v", shown)
+	}
+}
+
+// hearsAgain begins a program that hears a call for the second time, finds it
+// carried out, and says so to who asked alone.
+func hearsAgain(t *testing.T, begin way, s *fake.Server, call []byte, e *fake.Exchange) {
+	t.Helper()
 	second := begin(t, s, soon)
 	second.bench.hold, second.bench.refusal = make(chan struct{}), shop.ErrRepeat
 	s.AwaitReady(2)
@@ -297,9 +307,6 @@ func testSecondDeliveryTakesNoAnswerAway(t *testing.T, begin way) {
 	close(second.bench.hold)
 	if told := e.AwaitFollowup(0); told == nil || !told.Ephemeral || !strings.Contains(told.Text(), "carried out already") {
 		t.Errorf("who asked twice is told %+v", told)
-	}
-	if shown := e.Await(); shown.Edited || !strings.Contains(shown.Text(), "Done waiting") {
-		t.Errorf("the answer is now %+v", shown)
 	}
 }
 
@@ -317,15 +324,7 @@ func testSecondDeliveryAnswersWhatWasAnnounced(t *testing.T, begin way) {
 	call := slash(t, first, "hold")
 	e := first.Send(call)
 	e.AwaitKind()
-	second := begin(t, s, soon)
-	second.bench.hold, second.bench.refusal = make(chan struct{}), shop.ErrRepeat
-	s.AwaitReady(2)
-	s.Redeliver(call, e)
-	s.AwaitRequests(routeCallback, 2)
-	close(second.bench.hold)
-	if told := e.AwaitFollowup(0); told == nil || !told.Ephemeral || !strings.Contains(told.Text(), "carried out already") {
-		t.Errorf("who asked is told %+v", told)
-	}
+	hearsAgain(t, begin, s, call, e)
 	if shown := e.Await(); !shown.Edited || !strings.Contains(shown.Text(), "only who asked can see why") {
 		t.Errorf("the announced message is now %+v", shown)
 	}

@@ -8,7 +8,6 @@ import (
 	"context"
 	"fmt"
 	"strconv"
-	"strings"
 	"sync"
 
 	"github.com/pourwright/pourwright/internal/chat"
@@ -169,11 +168,7 @@ func quotedOr(names []string) string {
 	for i, n := range names {
 		quoted[i] = strconv.Quote(n)
 	}
-	last := len(quoted) - 1
-	if last == 0 {
-		return quoted[0]
-	}
-	return strings.Join(quoted[:last], ", ") + " or " + quoted[last]
+	return enumerated(quoted, "or")
 }
 
 func names(entries []shop.Entry) []string {

@@ -120,12 +120,15 @@ func (t *Tinting) Ahead(sys quantity.System) []string {
 }
 
 // List writes "a, b and c".
-func List(parts []string) string {
+func List(parts []string) string { return enumerated(parts, "and") }
+
+// enumerated is a list with a word before its last part.
+func enumerated(parts []string, word string) string {
 	if len(parts) < 2 {
 		return strings.Join(parts, "")
 	}
 	last := len(parts) - 1
-	return strings.Join(parts[:last], ", ") + " and " + parts[last]
+	return strings.Join(parts[:last], ", ") + " " + word + " " + parts[last]
 }
 
 // Capital makes a label of a name.

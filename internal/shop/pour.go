@@ -216,8 +216,9 @@ type PourLog interface {
 	// or ready before it was soft is fault.BadTime.
 	AnswerPour(ctx context.Context, s Stamp, id int64, look Look) (Pour, error)
 	// EndPour ends a pour. Done counts the pulls, and is an answer as well where
-	// it was not found ready before; out before the last answer is fault.BadTime. The calls still to come for it end. One
-	// that has ended can still be canceled; else fault.NotAllowed.
+	// it was not found ready before; out before the last answer is
+	// fault.BadTime. The calls still to come for it end. One that has ended can
+	// still be canceled; else fault.NotAllowed.
 	EndPour(ctx context.Context, s Stamp, id int64, end PourEnd) (Pour, error)
 	// CoatPour keeps that the next coat is on; with all of them on it is
 	// fault.NotAllowed. The calls to come for the pour end: the next is
