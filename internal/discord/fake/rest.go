@@ -107,17 +107,18 @@ func (s *Server) serve(w http.ResponseWriter, r *http.Request, e endpoint) {
 		s.mu.Lock()
 	}
 	answer := e.do(x)
-	s.changed.Broadcast()
-	s.mu.Unlock()
 	if f != nil && f.DropAfter {
-		s.note(x, 0)
+		answer.status = 0
+	} else if f != nil && f.After && f.Status != 0 {
+		answer = refuse(f.Status, 0, "Internal Server Error")
+	}
+	// Whoever sees what a request did finds it counted.
+	s.record(x, answer.status)
+	s.mu.Unlock()
+	if answer.status == 0 {
 		drop(w)
 		return
 	}
-	if f != nil && f.After && f.Status != 0 {
-		answer = refuse(f.Status, 0, "Internal Server Error")
-	}
-	s.note(x, answer.status)
 	writeJSON(w, answer.status, answer.body)
 }
 
@@ -203,6 +204,11 @@ func (s *Server) checkHeaders(x *exchange, e endpoint) bool {
 func (s *Server) note(x *exchange, status int) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	s.record(x, status)
+}
+
+// record is note where the lock is held.
+func (s *Server) record(x *exchange, status int) {
 	s.requests = append(s.requests, Request{Route: x.route, Path: x.URL.Path, Body: x.raw, Files: x.files, At: time.Now(), Status: status})
 	s.changed.Broadcast()
 }
